@@ -1,0 +1,3 @@
+//! Draws the sample collections.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Audit: checks packages, folders and single scans.

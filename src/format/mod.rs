@@ -1,0 +1,9 @@
+//! Outside standards, one folder each: bytes in, values out. Nothing here touches a disk or a clock.
+
+pub mod bagit;
+pub mod container;
+pub mod exif;
+pub mod page;
+pub mod sheet;
+pub mod viewing;
+pub mod xmp;

@@ -1,0 +1,1 @@
+//! The finding aid: START-HERE.html and START-HERE.txt from the record.

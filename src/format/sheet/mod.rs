@@ -1,0 +1,1 @@
+//! Sheets: CSV, XLSX and ODS as tables of text cells, and back.

@@ -1,0 +1,1 @@
+//! Viewing copies: decoded, upright, colour-managed to sRGB, scaled, and written as JPEG.

@@ -1,0 +1,1 @@
+//! Inscribe: writes described copies.

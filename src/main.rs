@@ -1,0 +1,3 @@
+//! The kithbag program.
+
+fn main() {}

@@ -1,0 +1,1 @@
+//! Mend: rebuilds a sound package from damaged copies.

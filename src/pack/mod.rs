@@ -1,0 +1,1 @@
+//! Pack: makes the package for one audience.

@@ -1,0 +1,252 @@
+//! The record: what is known and believed about a collection of portraits, in the trade's own words. Values only: nothing here
+//! reads a disk or a clock.
+
+mod answer;
+mod custody;
+mod date;
+mod identifier;
+mod macros;
+mod people;
+mod portrait;
+mod row;
+mod scan;
+mod vocabulary;
+pub mod wording;
+
+pub use answer::Answer;
+pub use custody::About;
+pub use custody::Listing;
+pub use custody::Lot;
+pub use custody::Receiver;
+pub use custody::Rights;
+pub use custody::Transcription;
+pub use date::DateEntry;
+pub use date::DateFault;
+pub use date::Edtf;
+pub use identifier::ClueNumber;
+pub use identifier::LotNumber;
+pub use identifier::PersonNumber;
+pub use identifier::PortraitNumber;
+pub use identifier::ReceiverNumber;
+pub use people::Claim;
+pub use people::Clue;
+pub use people::Person;
+pub use people::Sitter;
+pub use portrait::BelongsWith;
+pub use portrait::Maker;
+pub use portrait::Media;
+pub use portrait::Portrait;
+pub use portrait::PortraitDates;
+pub use portrait::Size;
+pub use portrait::plain_number;
+pub use row::Row;
+pub use scan::Scan;
+pub use scan::ScanFacts;
+pub use vocabulary::Acquisition;
+pub use vocabulary::Audience;
+pub use vocabulary::Certainty;
+pub use vocabulary::ClueKind;
+pub use vocabulary::CopyKind;
+pub use vocabulary::DateTarget;
+pub use vocabulary::Frame;
+pub use vocabulary::Glass;
+pub use vocabulary::GlassContact;
+pub use vocabulary::Hardness;
+pub use vocabulary::IfNotWanted;
+pub use vocabulary::Living;
+pub use vocabulary::MakerRole;
+pub use vocabulary::Measured;
+pub use vocabulary::Medium;
+pub use vocabulary::Mould;
+pub use vocabulary::PortraitKind;
+pub use vocabulary::ReceiverKind;
+pub use vocabulary::SeenAs;
+pub use vocabulary::SensitiveSubject;
+pub use vocabulary::ShowTo;
+pub use vocabulary::Side;
+pub use vocabulary::Speaks;
+pub use vocabulary::Standing;
+pub use vocabulary::Unit;
+pub use vocabulary::View;
+pub use vocabulary::WhoKnew;
+pub use vocabulary::WrittenIn;
+pub use vocabulary::YesNo;
+
+use macros::record_part;
+use std::collections::BTreeMap;
+
+/// Columns of the person's own, by heading: carried along, never interpreted.
+pub type Extra = BTreeMap<String, String>;
+
+/// The version of the record's form. Raised when a reader of the older form would misunderstand the newer.
+pub const RECORD_VERSION: u32 = 1;
+
+record_part! {
+    /// The whole record of a collection. Its JSON is `record.json`; its tables are the sheets of the catalogue.
+    Collection {
+        /// The version of this form: [`RECORD_VERSION`].
+        record_version: u32,
+        /// What the collection is and who keeps it.
+        about: About,
+        /// The portraits, in the order of the sheet.
+        portraits: Vec<Portrait>,
+        /// The scans.
+        scans: Vec<Scan>,
+        /// Words found on the objects.
+        words: Vec<Transcription>,
+        /// The people.
+        people: Vec<Person>,
+        /// Claims about sitters.
+        claims: Vec<Claim>,
+        /// Clues.
+        clues: Vec<Clue>,
+        /// How things came.
+        lots: Vec<Lot>,
+        /// Makers' addresses.
+        listings: Vec<Listing>,
+        /// Rights.
+        rights: Vec<Rights>,
+        /// Receivers.
+        receivers: Vec<Receiver>,
+    }
+}
+
+impl Collection {
+    /// Returns the portrait of this number.
+    #[must_use]
+    pub fn portrait(&self, number: &PortraitNumber) -> Option<&Portrait> {
+        self.portraits
+            .iter()
+            .find(|portrait| &portrait.number == number)
+    }
+
+    /// Returns the person of this number.
+    #[must_use]
+    pub fn person(&self, number: &PersonNumber) -> Option<&Person> {
+        self.people.iter().find(|person| &person.number == number)
+    }
+
+    /// Returns the lot of this number.
+    #[must_use]
+    pub fn lot(&self, number: &LotNumber) -> Option<&Lot> {
+        self.lots.iter().find(|lot| &lot.number == number)
+    }
+
+    /// Returns the clue of this number.
+    #[must_use]
+    pub fn clue(&self, number: &ClueNumber) -> Option<&Clue> {
+        self.clues.iter().find(|clue| &clue.number == number)
+    }
+
+    /// Returns the scans of a portrait, in the order of the sheet.
+    pub fn scans_of<'a>(&'a self, number: &'a PortraitNumber) -> impl Iterator<Item = &'a Scan> {
+        self.scans
+            .iter()
+            .filter(move |scan| scan.portrait.given() == Some(number))
+    }
+
+    /// Returns the words found on a portrait, in the order of the sheet.
+    pub fn words_on<'a>(
+        &'a self,
+        number: &'a PortraitNumber,
+    ) -> impl Iterator<Item = &'a Transcription> {
+        self.words
+            .iter()
+            .filter(move |words| &words.portrait == number)
+    }
+
+    /// Returns the claims about a portrait's sitter, withdrawn ones included, in the order of the sheet.
+    pub fn claims_about<'a>(
+        &'a self,
+        number: &'a PortraitNumber,
+    ) -> impl Iterator<Item = &'a Claim> {
+        self.claims
+            .iter()
+            .filter(move |claim| &claim.portrait == number)
+    }
+
+    /// Returns the clues that speak of a portrait, in the order of the sheet.
+    pub fn clues_on<'a>(&'a self, number: &'a PortraitNumber) -> impl Iterator<Item = &'a Clue> {
+        self.clues
+            .iter()
+            .filter(move |clue| clue.portraits.contains(number))
+    }
+
+    /// Returns the part of the record that concerns one portrait: what is written into each of its scans, and enough to
+    /// rebuild the sheets' rows from a stray scan. Scans other than `scan` are left out.
+    #[must_use]
+    pub fn excerpt(&self, portrait: &PortraitNumber, scan: Option<&Scan>) -> Self {
+        let claims: Vec<Claim> = self.claims_about(portrait).cloned().collect();
+        let clues: Vec<Clue> = self
+            .clues
+            .iter()
+            .filter(|clue| concerns(clue, portrait, &claims))
+            .cloned()
+            .collect();
+        let portraits: Vec<Portrait> = self.portrait(portrait).cloned().into_iter().collect();
+        let lots = portraits
+            .iter()
+            .filter_map(|one| self.lot(one.lot.given()?))
+            .cloned()
+            .collect::<Vec<Lot>>();
+        let names_it = |applies: &str| {
+            applies == portrait.as_str()
+                || applies == "all"
+                || lots.iter().any(|lot| lot.number.as_str() == applies)
+        };
+        Self {
+            record_version: self.record_version,
+            about: self.about.clone(),
+            scans: scan.cloned().into_iter().collect(),
+            words: self.words_on(portrait).cloned().collect(),
+            people: self
+                .people
+                .iter()
+                .filter(|person| is_named(person, &claims, &clues))
+                .cloned()
+                .collect(),
+            rights: self
+                .rights
+                .iter()
+                .filter(|one| one.applies_to.text().is_some_and(names_it))
+                .cloned()
+                .collect(),
+            listings: self
+                .listings
+                .iter()
+                .filter(|one| {
+                    portraits.iter().any(|portrait| {
+                        one.maker.is_given() && one.maker == portrait.maker.as_printed
+                    })
+                })
+                .cloned()
+                .collect(),
+            portraits,
+            claims,
+            clues,
+            lots,
+            receivers: Vec::new(),
+        }
+    }
+}
+
+fn concerns(clue: &Clue, portrait: &PortraitNumber, claims: &[Claim]) -> bool {
+    clue.portraits.contains(portrait)
+        || claims.iter().any(|claim| {
+            claim.clues_for.contains(&clue.number) || claim.clues_against.contains(&clue.number)
+        })
+}
+
+fn is_named(person: &Person, claims: &[Claim], clues: &[Clue]) -> bool {
+    claims
+        .iter()
+        .any(|claim| claim.sitter == Sitter::Person(person.number.clone()))
+        || clues
+            .iter()
+            .any(|clue| clue.persons.contains(&person.number))
+}
+
+/// Tells whether a field has its default, so that JSON can leave it out.
+fn is_default<T: Default + PartialEq>(value: &T) -> bool {
+    *value == T::default()
+}

@@ -1,0 +1,1 @@
+//! Survey: looks at a collection and drafts or refreshes its catalogue.

@@ -1,0 +1,1 @@
+//! Weigh: checks the catalogue and weighs the evidence.
