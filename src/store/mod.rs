@@ -1,1 +1,19 @@
 //! The only code that touches the disk.
+//!
+//! Three promises are kept here and nowhere else: originals are opened read-only and never otherwise; every new file is
+//! written beside its target, forced to the disk and moved into place by one rename; and no disk error leaves without the
+//! path and the act that failed.
+
+mod error;
+pub mod source;
+pub mod staging;
+pub mod tree;
+
+pub use error::DiskErrors;
+pub use error::StoreError;
+pub use source::SourceFile;
+pub use source::exists;
+pub use source::is_folder;
+pub use source::open;
+pub use source::read_all;
+pub use source::read_limited;
