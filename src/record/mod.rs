@@ -2,6 +2,7 @@
 //! reads a disk or a clock.
 
 mod answer;
+pub mod caution;
 mod custody;
 mod date;
 mod identifier;
