@@ -12,7 +12,8 @@
 use std::fs;
 use std::path::Path;
 
-const WORDS: [&str; 6] = [
+const WORDS: [&str; 7] = [
+    "crew",
     "concern",
     "fixity",
     "portable_path",
@@ -24,6 +25,7 @@ const WORDS: [&str; 6] = [
 /// Every part, and the parts it may use besides itself; `WORDS` are added for all but the words themselves.
 const MAY_USE: &[(&str, &[&str])] = &[
     ("concern", &[]),
+    ("crew", &[]),
     ("fixity", &[]),
     ("portable_path", &[]),
     ("progress", &[]),

@@ -1,0 +1,120 @@
+//! What a person is told when something could not be done: what is wrong and what to do, and how the run ends.
+
+use super::exit::Exit;
+use crate::store::StoreError;
+use std::error::Error;
+
+/// A run that could not be finished.
+#[derive(Debug)]
+pub struct Failure {
+    /// How the run ends.
+    pub exit: Exit,
+    /// What is wrong, a sentence.
+    pub what: String,
+    /// What to do, a sentence.
+    pub remedy: String,
+}
+
+impl Failure {
+    /// Returns a failure of the command line.
+    pub fn command_line(what: impl Into<String>, remedy: impl Into<String>) -> Self {
+        Self {
+            exit: Exit::CommandLine,
+            what: what.into(),
+            remedy: remedy.into(),
+        }
+    }
+
+    /// Returns a failure of file, permission or disk.
+    pub fn could_not(what: impl Into<String>, remedy: impl Into<String>) -> Self {
+        Self {
+            exit: Exit::CouldNot,
+            what: what.into(),
+            remedy: remedy.into(),
+        }
+    }
+
+    /// Returns the failure that an error of a stage means: disk errors are looked for along the chain of causes, since they
+    /// decide the remedy.
+    pub fn from_error(error: &(dyn Error + 'static)) -> Self {
+        let mut cause = Some(error);
+        while let Some(one) = cause {
+            if let Some(disk) = one.downcast_ref::<StoreError>() {
+                return Self::could_not(sentence(&told(error)), disk_remedy(disk));
+            }
+            cause = one.source();
+        }
+        Self::could_not(
+            sentence(&told(error)),
+            "Mend what is named above, then run the same command again; nothing was written.",
+        )
+    }
+
+    /// Returns a failure that is kithbag's own fault.
+    pub fn fault(what: impl Into<String>) -> Self {
+        Self {
+            exit: Exit::Fault,
+            what: what.into(),
+            remedy: "This is a fault of kithbag, not yours. Your pictures were only read. Please report these words.".to_owned(),
+        }
+    }
+}
+
+/// Returns the error and its causes as one line; a cause that the line before already tells is not told twice.
+fn told(error: &dyn Error) -> String {
+    let mut line = error.to_string();
+    let mut cause = error.source();
+    while let Some(one) = cause {
+        let text = one.to_string();
+        if !line.contains(&text) {
+            line.push_str(": ");
+            line.push_str(&text);
+        }
+        cause = one.source();
+    }
+    line
+}
+
+fn sentence(fragment: &str) -> String {
+    let mut characters = fragment.chars();
+    let start: String = characters
+        .next()
+        .map(|first| first.to_uppercase().collect())
+        .unwrap_or_default();
+    let end = if fragment.ends_with(['.', '!', '?']) {
+        ""
+    } else {
+        "."
+    };
+    format!("{start}{}{end}", characters.as_str())
+}
+
+fn disk_remedy(error: &StoreError) -> String {
+    match error {
+        StoreError::TargetExists { .. } => {
+            "Nothing is ever overwritten. Choose another folder, or move the old one away first."
+                .to_owned()
+        }
+        StoreError::InProgress { path } => format!(
+            "If another run is at work, wait for it. If not, look into {} and delete it yourself, then run again.",
+            path.display()
+        ),
+        StoreError::Changed { .. } => {
+            "Close the program that is changing it, then run again.".to_owned()
+        }
+        StoreError::TooLong { .. } => "Check that it is the file you meant.".to_owned(),
+        full if full.is_disk_full() => {
+            "The disk is full. Make room or choose another disk; nothing was left half-written."
+                .to_owned()
+        }
+        refused if refused.is_permission() => {
+            "Check that you may read and write there, then run again.".to_owned()
+        }
+        missing if missing.is_missing() => {
+            "Check the spelling, and that the disk or stick is plugged in.".to_owned()
+        }
+        StoreError::Disk { .. } => {
+            "Check the disk or stick, then run again; nothing was left half-written.".to_owned()
+        }
+    }
+}
