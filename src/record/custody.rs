@@ -184,5 +184,9 @@ record_part! {
         story: Answer<String>,
         /// Who carries on when the keeper cannot.
         successor: Answer<String>,
+        /// The row in the sheet, for concerns.
+        row: Row,
+        /// Columns of the person's own.
+        extra: Extra,
     }
 }

@@ -11,6 +11,9 @@ macro_rules! vocabulary {
             /// Every word, in the order in which a sheet offers them.
             pub const ALL: &'static [Self] = &[$(Self::$variant),+];
 
+            /// Every word as people read and write it, in the order in which a sheet offers them.
+            pub const WORDS: &'static [&'static str] = &[$($word),+];
+
             /// Returns the word as people read and write it.
             #[must_use]
             pub const fn word(self) -> &'static str {
@@ -25,6 +28,18 @@ macro_rules! vocabulary {
                     $($word $(| $also)* => Some(Self::$variant),)+
                     _ => None,
                 }
+            }
+        }
+
+        impl crate::record::vocabulary::Vocabulary for $name {
+            const WORDS: &'static [&'static str] = Self::WORDS;
+
+            fn from_word(text: &str) -> Option<Self> {
+                Self::from_word(text)
+            }
+
+            fn word(self) -> &'static str {
+                self.word()
             }
         }
 
@@ -61,6 +76,16 @@ macro_rules! identifier {
             #[must_use]
             pub fn is_empty(&self) -> bool {
                 self.0.is_empty()
+            }
+        }
+
+        impl crate::record::identifier::Identifier for $name {
+            fn new(text: &str) -> Self {
+                Self::new(text)
+            }
+
+            fn as_str(&self) -> &str {
+                self.as_str()
             }
         }
 

@@ -33,3 +33,15 @@ pub use object::Unit;
 pub use object::View;
 pub use object::WrittenIn;
 pub use object::YesNo;
+
+/// What all closed vocabularies have in common.
+pub trait Vocabulary: Copy + 'static {
+    /// Every word, in the order in which a sheet offers them.
+    const WORDS: &'static [&'static str];
+
+    /// Finds the entry that a person means.
+    fn from_word(text: &str) -> Option<Self>;
+
+    /// Returns the word as people read and write it.
+    fn word(self) -> &'static str;
+}
