@@ -80,6 +80,16 @@ impl SourceFile {
         self.stamp
     }
 
+    /// Asks the system to forget what it holds of this file in memory, so that reading it reads the disk. A wish, not a promise.
+    #[cfg(target_os = "linux")]
+    pub fn forget_cached(&self) {
+        let _ = rustix::fs::fadvise(&self.file, 0, None, rustix::fs::Advice::DontNeed);
+    }
+
+    /// Does nothing: this system has no such wish.
+    #[cfg(not(target_os = "linux"))]
+    pub fn forget_cached(&self) {}
+
     /// Makes sure that the file has not changed since it was opened.
     ///
     /// # Errors
