@@ -1,1 +1,3 @@
 //! Sheets: CSV, XLSX and ODS as tables of text cells, and back.
+
+pub mod draft;
