@@ -1,3 +1,4 @@
 //! Sheets: CSV, XLSX and ODS as tables of text cells, and back.
 
 pub mod draft;
+pub mod refresh;
