@@ -14,7 +14,8 @@ pub(super) fn fold(heading: &str) -> String {
 }
 
 /// Finds the column of a sheet that a heading means.
-pub(super) fn column_of(plan: &SheetPlan, heading: &str) -> Option<(usize, &'static Column)> {
+#[must_use]
+pub fn column_of(plan: &SheetPlan, heading: &str) -> Option<(usize, &'static Column)> {
     let folded = fold(heading);
     let columns: &'static [Column] = plan.columns;
     let exact = columns
@@ -32,7 +33,8 @@ pub(super) fn column_of(plan: &SheetPlan, heading: &str) -> Option<(usize, &'sta
 }
 
 /// Finds the sheet that a name on a tab, or a file name without its ending, means.
-pub(super) fn sheet_named(name: &str) -> Option<&'static SheetPlan> {
+#[must_use]
+pub fn sheet_named(name: &str) -> Option<&'static SheetPlan> {
     let folded = fold(name);
     SHEETS.iter().find(|plan| {
         fold(plan.name) == folded

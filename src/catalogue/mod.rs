@@ -13,3 +13,5 @@ mod heading;
 mod sitter;
 
 pub use cell::BETWEEN_VALUES;
+pub use heading::column_of;
+pub use heading::sheet_named;
