@@ -234,16 +234,14 @@ pub fn digest_all(
     Ok((running.into_iter().map(Running::finish).collect(), length))
 }
 
-fn hexadecimal(bytes: &[u8]) -> String {
-    use std::fmt::Write as _;
-    bytes.iter().fold(
-        String::with_capacity(bytes.len().saturating_mul(2)),
-        |mut text, byte| {
-            // Writing to a String cannot fail.
-            let _ = write!(text, "{byte:02x}");
-            text
-        },
-    )
+/// Writes bytes as lower-case hexadecimal digits.
+#[must_use]
+pub fn hexadecimal(bytes: &[u8]) -> String {
+    bytes
+        .iter()
+        .flat_map(|byte| [byte >> 4, byte & 0x0f])
+        .filter_map(|half| char::from_digit(u32::from(half), 16))
+        .collect()
 }
 
 #[cfg(test)]

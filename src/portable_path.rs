@@ -57,6 +57,9 @@ impl fmt::Display for PortablePath {
 /// Returns the form of a name in which case and normalisation do not count.
 #[must_use]
 pub fn fold(name: &str) -> String {
+    if name.is_ascii() {
+        return name.to_ascii_lowercase();
+    }
     name.nfc()
         .collect::<String>()
         .to_lowercase()
@@ -70,6 +73,52 @@ pub fn normalised(name: &str) -> String {
     name.nfc().collect()
 }
 
+/// Tells why a path that somebody else wrote could lead out of the folder it belongs to, on this system or any other; `None`
+/// when it cannot. Looser than [`PortablePath`]: a backslash or a line end inside a name is odd but does not lead out. [RFC8493 5.1]
+#[must_use]
+pub fn leads_out(text: &str) -> Option<&'static str> {
+    let as_windows_reads = text.replace('\\', "/");
+    if as_windows_reads.starts_with('/') {
+        return Some("begins with a slash, so it points to a place of its own on the disk");
+    }
+    if as_windows_reads.split('/').any(|part| part == "..") {
+        return Some("climbs out of its folder with two dots");
+    }
+    if text.contains('\0') {
+        return Some("has a zero byte, at which some programs stop reading");
+    }
+    prefix_fault(&as_windows_reads)
+}
+
+/// Tells why a name cannot be kept on every system although it leads nowhere wrong; `None` when it can. [RFC8493 6.1.2]
+#[must_use]
+pub fn awkward(text: &str) -> Option<&'static str> {
+    const DEVICES: [&str; 4] = ["con", "prn", "aux", "nul"];
+    for part in text.split('/') {
+        let stem = part.split('.').next().unwrap_or(part).to_ascii_lowercase();
+        let numbered = matches!(stem.get(..3), Some("com" | "lpt"))
+            && stem.get(3..).is_some_and(|rest| {
+                rest.len() == 1 && rest.bytes().all(|digit| (b'1'..=b'9').contains(&digit))
+            });
+        if DEVICES.contains(&stem.as_str()) || numbered {
+            return Some("is a name that Windows keeps for a device");
+        }
+        if part.contains(['<', '>', ':', '"', '|', '?', '*', '\\']) {
+            return Some("has a character that Windows does not allow in names");
+        }
+        if part.ends_with(['.', ' ']) {
+            return Some("ends in a dot or a blank, which Windows cuts off");
+        }
+        if part.chars().any(char::is_control) {
+            return Some("has a line end or another control character in it");
+        }
+        if part.len() > 255 {
+            return Some("is longer than most disks allow");
+        }
+    }
+    None
+}
+
 fn fault(text: &str) -> Option<&'static str> {
     if text.is_empty() {
         return Some("is empty");
@@ -80,19 +129,20 @@ fn fault(text: &str) -> Option<&'static str> {
     if text.contains('\\') {
         return Some("has a backslash, which some systems read as a folder");
     }
-    if text.starts_with('~') {
-        return Some("begins with a tilde, which some systems read as somebody's home folder");
-    }
     if text.chars().any(char::is_control) {
         return Some("has a control character");
+    }
+    prefix_fault(text).or_else(|| part_fault(text))
+}
+
+fn prefix_fault(text: &str) -> Option<&'static str> {
+    if text.starts_with('~') {
+        return Some("begins with a tilde, which some systems read as somebody's home folder");
     }
     if has_drive(text) {
         return Some("begins with a drive letter");
     }
-    if names_variable(text) {
-        return Some("has a %NAME% that some systems replace by a folder");
-    }
-    part_fault(text)
+    names_variable(text).then_some("has a %NAME% that some systems replace by a folder")
 }
 
 fn part_fault(text: &str) -> Option<&'static str> {
@@ -161,6 +211,55 @@ mod tests {
             "data/a\nb",
         ] {
             assert!(PortablePath::new(name).is_err(), "{name}");
+        }
+    }
+
+    #[test]
+    fn what_others_wrote_may_be_odd_but_not_lead_out() {
+        for name in [
+            "data/a\nb",
+            "data/a\\b",
+            "data/./x",
+            "data/%7Edir2/x",
+            "data/~x",
+            "data/%test2.txt",
+        ] {
+            assert_eq!(leads_out(name), None, "{name}");
+        }
+        for name in [
+            "/tmp/foo",
+            "~/foo",
+            "~root/foo",
+            "../../../README.md",
+            "data/..\\..\\x",
+            "C:\\Windows\\x",
+            "%HomeDrive%\\x",
+            "\\\\?\\UNC\\server",
+            "data/a\0b",
+        ] {
+            assert!(leads_out(name).is_some(), "{name}");
+        }
+    }
+
+    #[test]
+    fn names_that_windows_cannot_keep() {
+        for name in [
+            "data/CON",
+            "data/com1.txt",
+            "data/a:b",
+            "data/a.",
+            "data/a ",
+            "data/nul.tif/x",
+        ] {
+            assert!(awkward(name).is_some(), "{name}");
+        }
+        for name in [
+            "data/console.txt",
+            "data/com10.txt",
+            "data/a.b",
+            "data/Zoë.jpg",
+        ] {
+            assert_eq!(awkward(name), None, "{name}");
         }
     }
 
