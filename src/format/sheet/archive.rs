@@ -1,0 +1,183 @@
+//! The zip inside a workbook, unpacked within bounds.
+//!
+//! A few kilobytes of deflate can unpack to gigabytes. So the parts that hold sheets are unpacked here, counted byte by byte, and
+//! packed again without compression for the reader that follows, which then cannot be made to grow.
+
+use super::SheetFault;
+use std::io::Cursor;
+use std::io::Read;
+use std::io::Write;
+use zip::ZipArchive;
+use zip::ZipWriter;
+use zip::result::ZipError;
+use zip::write::SimpleFileOptions;
+
+/// Most bytes of all parts of a workbook together, unpacked. A catalogue of a hundred thousand portraits has some 300 MB of XML.
+pub(super) const MAX_UNPACKED: usize = 512 * 1024 * 1024;
+
+/// Most parts of a workbook: a sheet of ten thousand portraits may carry as many thumbnails.
+const MAX_PARTS: usize = 200_000;
+
+/// A workbook's form, by what its zip holds.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(super) enum Form {
+    /// Office Open XML. [ECMA-376]
+    Xlsx,
+    /// Open Document. [ISO 26300]
+    Ods,
+}
+
+/// The parts of a workbook that hold sheets, in a zip without compression.
+#[derive(Debug)]
+pub(super) struct Parts {
+    pub(super) form: Form,
+    pub(super) zip: Vec<u8>,
+    /// The part `content.xml` of an Open Document workbook.
+    pub(super) content: Vec<u8>,
+}
+
+/// Unpacks the parts of a workbook that hold sheets.
+pub(super) fn unpack(bytes: &[u8]) -> Result<Parts, SheetFault> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(fault)?;
+    if archive.len() > MAX_PARTS {
+        return Err(SheetFault::TooBig {
+            what: "parts",
+            limit: MAX_PARTS,
+        });
+    }
+    let form = form_of(&archive)?;
+    let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+    let stored = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
+    let mut left = MAX_UNPACKED;
+    let mut content = Vec::new();
+    for index in 0..archive.len() {
+        let entry = archive.by_index(index).map_err(fault)?;
+        let name = entry.name().map_err(fault)?.into_owned();
+        if !holds_sheets(&name) {
+            continue;
+        }
+        let part = take(entry, left)?;
+        left = left.saturating_sub(part.len());
+        writer.start_file(name.as_str(), stored).map_err(fault)?;
+        writer.write_all(&part).map_err(SheetFault::damaged)?;
+        if name == "content.xml" {
+            content = part;
+        }
+    }
+    Ok(Parts {
+        form,
+        zip: writer.finish().map_err(fault)?.into_inner(),
+        content,
+    })
+}
+
+fn form_of(archive: &ZipArchive<Cursor<&[u8]>>) -> Result<Form, SheetFault> {
+    let has = |name: &str| {
+        archive
+            .file_names()
+            .any(|one| one.is_ok_and(|one| one.eq_ignore_ascii_case(name)))
+    };
+    if has("content.xml") {
+        Ok(Form::Ods)
+    } else if has("xl/workbook.bin") {
+        Err(SheetFault::OldForm {
+            form: "binary workbook (.xlsb)",
+        })
+    } else if has("[Content_Types].xml") {
+        Ok(Form::Xlsx)
+    } else {
+        Err(SheetFault::NotASheet {
+            found: "a zip without sheets",
+        })
+    }
+}
+
+/// Tells whether a part may hold sheets, their texts or their formats; pictures, drawings and print settings do not.
+fn holds_sheets(name: &str) -> bool {
+    let lower = name.to_ascii_lowercase();
+    let is_text = lower == "mimetype" || lower.ends_with(".xml") || lower.ends_with(".rels");
+    let is_drawing = lower.contains("drawings/") || lower.contains("charts/");
+    is_text && !is_drawing
+}
+
+fn take(entry: impl Read, left: usize) -> Result<Vec<u8>, SheetFault> {
+    let mut part = Vec::new();
+    let limit = u64::try_from(left.saturating_add(1)).unwrap_or(u64::MAX);
+    entry
+        .take(limit)
+        .read_to_end(&mut part)
+        .map_err(SheetFault::damaged)?;
+    if part.len() > left {
+        return Err(SheetFault::TooBig {
+            what: "bytes, unpacked",
+            limit: MAX_UNPACKED,
+        });
+    }
+    Ok(part)
+}
+
+fn fault(error: ZipError) -> SheetFault {
+    match error {
+        ZipError::UnsupportedArchive(ZipError::PASSWORD_REQUIRED) => SheetFault::Password,
+        other => SheetFault::damaged(other),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn zip_of(parts: &[(&str, &[u8])]) -> Vec<u8> {
+        let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+        for (name, part) in parts {
+            writer
+                .start_file(*name, SimpleFileOptions::default())
+                .expect("a part");
+            writer.write_all(part).expect("its bytes");
+        }
+        writer.finish().expect("a zip").into_inner()
+    }
+
+    #[test]
+    fn takes_the_parts_that_hold_sheets_and_no_pictures() {
+        let zip = zip_of(&[
+            ("[Content_Types].xml", b"<Types/>"),
+            ("xl/workbook.xml", b"<workbook/>"),
+            ("xl/media/image1.png", b"PNG"),
+            ("xl/drawings/drawing1.xml", b"<drawing/>"),
+        ]);
+        let parts = unpack(&zip).expect("a workbook");
+        assert_eq!(parts.form, Form::Xlsx);
+        let archive = ZipArchive::new(Cursor::new(parts.zip)).expect("a zip");
+        assert_eq!(archive.len(), 2);
+    }
+
+    #[test]
+    fn a_part_that_unpacks_beyond_the_limit_is_refused() {
+        let part = vec![b' '; 1_000_000];
+        assert_eq!(
+            take(part.as_slice(), 1_000_000).map(|part| part.len()),
+            Ok(1_000_000)
+        );
+        assert!(matches!(
+            take(part.as_slice(), 999_999),
+            Err(SheetFault::TooBig { .. })
+        ));
+        assert!(take(std::io::repeat(b' '), 10_000_000).is_err());
+    }
+
+    #[test]
+    fn other_zips_are_refused_by_name() {
+        assert!(matches!(
+            unpack(&zip_of(&[("letter.txt", b"x")])),
+            Err(SheetFault::NotASheet { .. })
+        ));
+        assert!(matches!(
+            unpack(&zip_of(&[
+                ("xl/workbook.bin", b"x"),
+                ("[Content_Types].xml", b"x")
+            ])),
+            Err(SheetFault::OldForm { .. })
+        ));
+    }
+}

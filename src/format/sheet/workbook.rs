@@ -1,0 +1,263 @@
+//! Reading workbooks: XLSX [ECMA-376] and ODS [ISO 26300].
+
+use super::Budget;
+use super::Cell;
+use super::Kind;
+use super::MAX_COLUMNS;
+use super::MAX_ROWS;
+use super::SheetFault;
+use super::Table;
+use super::TableRow;
+use super::archive;
+use super::archive::Form;
+use super::repeats;
+use calamine::Data;
+use calamine::DataRef;
+use calamine::ExcelDateTime;
+use calamine::Ods;
+use calamine::OdsError;
+use calamine::Reader;
+use calamine::Xlsx;
+use calamine::XlsxError;
+use std::io::Cursor;
+
+/// The beginning of the older binary workbooks, and of newer ones with a password. [MS-CFB 2.2]
+const COMPOUND_FILE: &[u8] = b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1";
+
+/// Reads every sheet of a workbook, in the order of the tabs.
+///
+/// # Errors
+/// Says when it is no workbook of these forms, has a password, is damaged, or holds more than kithbag will keep in memory.
+pub fn read(bytes: &[u8]) -> Result<Vec<Table>, SheetFault> {
+    if bytes.starts_with(COMPOUND_FILE) {
+        return Err(SheetFault::OldForm {
+            form: ".xls, or has a password",
+        });
+    }
+    if !bytes.starts_with(b"PK") {
+        return Err(SheetFault::NotASheet {
+            found: if bytes.is_empty() {
+                "an empty file"
+            } else {
+                "not a workbook inside"
+            },
+        });
+    }
+    let parts = archive::unpack(bytes)?;
+    match parts.form {
+        Form::Xlsx => read_xlsx(parts.zip),
+        Form::Ods => {
+            repeats::refuse_too_many(&parts.content)?;
+            read_ods(parts.zip)
+        }
+    }
+}
+
+fn read_xlsx(zip: Vec<u8>) -> Result<Vec<Table>, SheetFault> {
+    let mut book = Xlsx::new(Cursor::new(zip)).map_err(xlsx_fault)?;
+    let mut budget = Budget::default();
+    let mut tables = Vec::new();
+    for name in book.sheet_names() {
+        match read_worksheet(&mut book, &name, &mut budget) {
+            Ok(rows) => tables.push(Table::from_rows(name, rows)),
+            // A tab that holds a chart instead of cells.
+            Err(WorksheetFault::Xlsx(XlsxError::NotAWorksheet(_))) => {}
+            Err(WorksheetFault::Xlsx(error)) => return Err(xlsx_fault(error)),
+            Err(WorksheetFault::Sheet(fault)) => return Err(fault),
+        }
+    }
+    Ok(tables)
+}
+
+#[derive(Debug)]
+enum WorksheetFault {
+    Xlsx(XlsxError),
+    Sheet(SheetFault),
+}
+
+impl From<XlsxError> for WorksheetFault {
+    fn from(error: XlsxError) -> Self {
+        Self::Xlsx(error)
+    }
+}
+
+impl From<SheetFault> for WorksheetFault {
+    fn from(fault: SheetFault) -> Self {
+        Self::Sheet(fault)
+    }
+}
+
+/// Reads the cells one by one: the area from first to last cell may be far larger than what is filled.
+fn read_worksheet(
+    book: &mut Xlsx<Cursor<Vec<u8>>>,
+    name: &str,
+    budget: &mut Budget,
+) -> Result<Vec<TableRow>, WorksheetFault> {
+    let mut reader = book.worksheet_cells_reader(name)?;
+    let mut rows: Vec<TableRow> = Vec::new();
+    let mut is_sorted = true;
+    while let Some(record) = reader.next_cell_with_formula_metadata()? {
+        let mut cell = match record.value {
+            DataRef::SharedString(text) => Cell::text(text),
+            other => cell_of(Data::from(other)),
+        };
+        if record.formula.is_some() {
+            cell.kind = Kind::Formula;
+        }
+        if cell.text.is_empty() && cell.kind == Kind::Text {
+            continue;
+        }
+        let (row, column) = record.pos;
+        let row = row_at(&mut rows, row, &mut is_sorted)?;
+        place(row, column, cell, budget)?;
+    }
+    if !is_sorted {
+        rows.sort_by_key(|row| row.number);
+    }
+    Ok(rows)
+}
+
+/// Returns the row of an index counted from 0, the last one in most cases.
+fn row_at<'a>(
+    rows: &'a mut Vec<TableRow>,
+    index: u32,
+    is_sorted: &mut bool,
+) -> Result<&'a mut TableRow, SheetFault> {
+    let number = index.saturating_add(1);
+    if number > MAX_ROWS {
+        return Err(SheetFault::TooBig {
+            what: "rows",
+            limit: usize::try_from(MAX_ROWS).unwrap_or(usize::MAX),
+        });
+    }
+    let last = rows.last().map(|row| row.number);
+    if last != Some(number) {
+        *is_sorted &= last.is_none_or(|last| last < number);
+        rows.push(TableRow {
+            number,
+            cells: Vec::new(),
+        });
+    }
+    rows.last_mut()
+        .ok_or_else(|| SheetFault::damaged("a cell without a row"))
+}
+
+fn place(
+    row: &mut TableRow,
+    column: u32,
+    cell: Cell,
+    budget: &mut Budget,
+) -> Result<(), SheetFault> {
+    let column = usize::try_from(column).unwrap_or(usize::MAX);
+    if column >= MAX_COLUMNS {
+        return Err(SheetFault::TooBig {
+            what: "columns",
+            limit: MAX_COLUMNS,
+        });
+    }
+    let wider = column.saturating_add(1).saturating_sub(row.cells.len());
+    budget.spend(wider, cell.text.len())?;
+    if wider > 0 {
+        row.cells
+            .resize_with(column.saturating_add(1), Cell::default);
+    }
+    if let Some(target) = row.cells.get_mut(column) {
+        *target = cell;
+    }
+    Ok(())
+}
+
+fn xlsx_fault(error: XlsxError) -> SheetFault {
+    match error {
+        XlsxError::Password => SheetFault::Password,
+        other => SheetFault::damaged(other),
+    }
+}
+
+fn read_ods(zip: Vec<u8>) -> Result<Vec<Table>, SheetFault> {
+    let mut book = Ods::new(Cursor::new(zip)).map_err(ods_fault)?;
+    let mut budget = Budget::default();
+    let mut tables = Vec::new();
+    for (name, range) in book.worksheets() {
+        let Some((first_row, first_column)) = range.start() else {
+            tables.push(Table {
+                name,
+                ..Table::default()
+            });
+            continue;
+        };
+        let formulas = book.worksheet_formula(&name).map_err(ods_fault)?;
+        let mut rows = Vec::new();
+        for (index, cells) in (first_row..).zip(range.rows()) {
+            if cells.iter().all(|value| *value == Data::Empty) {
+                continue;
+            }
+            let mut sorted = true;
+            let row = row_at(&mut rows, index, &mut sorted)?;
+            for (column, value) in (first_column..).zip(cells) {
+                let mut cell = cell_of(value.clone());
+                if formulas
+                    .get_value((index, column))
+                    .is_some_and(|formula| !formula.is_empty())
+                {
+                    cell.kind = Kind::Formula;
+                }
+                if !cell.text.is_empty() || cell.kind != Kind::Text {
+                    place(row, column, cell, &mut budget)?;
+                }
+            }
+        }
+        tables.push(Table::from_rows(name, rows));
+    }
+    Ok(tables)
+}
+
+fn ods_fault(error: OdsError) -> SheetFault {
+    match error {
+        OdsError::Password => SheetFault::Password,
+        OdsError::CellLimitExceeded { max, .. } => SheetFault::TooBig {
+            what: "cells",
+            limit: max,
+        },
+        other => SheetFault::damaged(other),
+    }
+}
+
+fn cell_of(value: Data) -> Cell {
+    let (text, kind) = match value {
+        Data::Empty => (String::new(), Kind::Text),
+        Data::String(text) => (text, Kind::Text),
+        Data::Int(number) => (number.to_string(), Kind::Number),
+        Data::Float(number) => (number.to_string(), Kind::Number),
+        Data::Bool(true) => ("TRUE".to_owned(), Kind::Boolean),
+        Data::Bool(false) => ("FALSE".to_owned(), Kind::Boolean),
+        Data::DateTime(date) => (date_text(date), Kind::Date),
+        Data::DateTimeIso(text) => (without_midnight(&text), Kind::Date),
+        Data::DurationIso(text) => (text, Kind::Date),
+        Data::Error(error) => (error.to_string(), Kind::Error),
+    };
+    Cell { text, kind }
+}
+
+/// Writes a date that the spreadsheet holds as days since its epoch.
+fn date_text(date: ExcelDateTime) -> String {
+    let (year, month, day, hour, minute, second, _) = date.to_ymd_hms_milli();
+    let time = format!("{hour:02}:{minute:02}:{second:02}");
+    // Less than one day is a time of day, and a span of time is no date.
+    if date.is_duration() || (0.0..1.0).contains(&date.as_f64()) {
+        return if date.is_duration() {
+            date.as_f64().to_string()
+        } else {
+            time
+        };
+    }
+    without_midnight(&format!("{year:04}-{month:02}-{day:02}T{time}"))
+}
+
+fn without_midnight(text: &str) -> String {
+    text.strip_suffix("T00:00:00").unwrap_or(text).to_owned()
+}
+
+#[cfg(test)]
+#[path = "workbook_tests.rs"]
+mod tests;
