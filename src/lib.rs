@@ -26,4 +26,5 @@ pub mod progress;
 pub mod record;
 pub mod store;
 pub mod survey;
+pub mod verdict;
 pub mod weigh;

@@ -7,3 +7,4 @@ pub mod page;
 pub mod sheet;
 pub mod viewing;
 pub mod xmp;
+pub mod zip_directory;

@@ -5,12 +5,18 @@
 //! path and the act that failed.
 
 mod error;
+mod folder_holding;
+pub mod holding;
 pub mod source;
 pub mod staging;
 pub mod tree;
+mod window;
+mod zip_holding;
+pub mod zip_writer;
 
 pub use error::DiskErrors;
 pub use error::StoreError;
+pub use holding::Holding;
 pub use source::SourceFile;
 pub use source::exists;
 pub use source::is_folder;

@@ -202,13 +202,13 @@ impl Write for StagedFile {
 
 /// Asks the system to begin writing back without waiting. A refusal does not matter: the file is forced at the end.
 #[cfg(target_os = "linux")]
-fn write_back(file: &File, from: u64, to: u64) {
+pub(super) fn write_back(file: &File, from: u64, to: u64) {
     let length = std::num::NonZeroU64::new(to.saturating_sub(from));
     let _ = rustix::fs::fadvise(file, from, length, rustix::fs::Advice::DontNeed);
 }
 
 #[cfg(not(target_os = "linux"))]
-fn write_back(_file: &File, _from: u64, _to: u64) {}
+pub(super) fn write_back(_file: &File, _from: u64, _to: u64) {}
 
 /// Writes one whole file under its final name: beside it first, then one rename that never replaces anything.
 ///
@@ -285,7 +285,7 @@ pub fn staging_name(target: &Path) -> PathBuf {
     parent_of(target).join(format!(".{name}.partial"))
 }
 
-fn parent_of(path: &Path) -> PathBuf {
+pub(super) fn parent_of(path: &Path) -> PathBuf {
     match path.parent() {
         Some(parent) if !parent.as_os_str().is_empty() => parent.to_owned(),
         _ => PathBuf::from("."),
@@ -293,7 +293,7 @@ fn parent_of(path: &Path) -> PathBuf {
 }
 
 #[cfg(target_os = "linux")]
-fn rename_new(from: &Path, to: &Path) -> Result<(), StoreError> {
+pub(super) fn rename_new(from: &Path, to: &Path) -> Result<(), StoreError> {
     use rustix::fs::CWD;
     use rustix::fs::RenameFlags;
     match rustix::fs::renameat_with(CWD, from, CWD, to, RenameFlags::NOREPLACE) {
@@ -308,7 +308,7 @@ fn rename_new(from: &Path, to: &Path) -> Result<(), StoreError> {
 }
 
 #[cfg(not(target_os = "linux"))]
-fn rename_new(from: &Path, to: &Path) -> Result<(), StoreError> {
+pub(super) fn rename_new(from: &Path, to: &Path) -> Result<(), StoreError> {
     rename_after_looking(from, to)
 }
 
@@ -332,7 +332,7 @@ fn sync_folders(root: &Path) -> Result<(), StoreError> {
 }
 
 /// Forces a folder's list of names to the disk. Systems that cannot open a folder keep it safe in their own way.
-fn sync_folder(folder: &Path) -> Result<(), StoreError> {
+pub(super) fn sync_folder(folder: &Path) -> Result<(), StoreError> {
     if cfg!(unix) {
         File::open(folder)
             .and_then(|handle| handle.sync_all())

@@ -1,5 +1,11 @@
 use super::*;
+use crate::concern::ConcernList;
+use crate::concern::Severity;
+use crate::format::bagit::TagEncoding;
+use crate::format::bagit::Version;
 use crate::portable_path::PortablePath;
+use std::io;
+use std::io::Read;
 
 const A: &str = "49afbd86a1ca9f34b677a3f09655eae9";
 const B: &str = "408ad21d50cef31da4df6d9ed81b01a7";
