@@ -1,6 +1,5 @@
 //! One date in plain words: a day, month, season, year, decade or century, with its doubts.
 
-use super::super::Precision;
 use super::PlainFault;
 use super::Read;
 use super::Reader;
@@ -10,6 +9,7 @@ use super::part::of_century;
 use super::part::of_decade;
 use crate::record::date::Bound;
 use crate::record::date::Edtf;
+use crate::record::date::Precision;
 
 /// One date as read.
 pub(super) struct Core {

@@ -1,21 +1,21 @@
 //! What must hold for every date.
 
-use super::super::parse;
-use super::super::syntax::Component;
-use super::super::syntax::Date;
-use super::super::syntax::Endpoint;
-use super::super::syntax::Expression;
-use super::super::syntax::Gathering;
-use super::super::syntax::Mark;
-use super::super::syntax::Member;
-use super::super::syntax::Moment;
-use super::super::syntax::Pattern;
-use super::super::syntax::Year;
-use super::super::syntax::Zone;
 use super::Bound;
 use super::DateEntry;
 use super::Day;
 use super::Edtf;
+use crate::record::date::parse;
+use crate::record::date::syntax::Component;
+use crate::record::date::syntax::Date;
+use crate::record::date::syntax::Endpoint;
+use crate::record::date::syntax::Expression;
+use crate::record::date::syntax::Gathering;
+use crate::record::date::syntax::Mark;
+use crate::record::date::syntax::Member;
+use crate::record::date::syntax::Moment;
+use crate::record::date::syntax::Pattern;
+use crate::record::date::syntax::Year;
+use crate::record::date::syntax::Zone;
 use proptest::option;
 use proptest::prelude::*;
 
