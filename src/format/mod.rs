@@ -4,6 +4,8 @@ pub mod bagit;
 pub mod container;
 pub mod exif;
 pub mod page;
+pub mod premis;
+pub mod ro_crate;
 pub mod sheet;
 pub mod viewing;
 pub mod xmp;

@@ -2,9 +2,11 @@
 //! reads a disk or a clock.
 
 mod answer;
+pub mod audience;
 pub mod caution;
 mod custody;
 mod date;
+pub mod edition;
 mod event;
 mod identifier;
 mod macros;

@@ -17,6 +17,7 @@ use super::vocabulary::Medium;
 use super::vocabulary::Mould;
 use super::vocabulary::PortraitKind;
 use super::vocabulary::SensitiveSubject;
+use super::vocabulary::ShowTo;
 use super::vocabulary::Unit;
 use super::vocabulary::YesNo;
 
@@ -79,6 +80,8 @@ record_part! {
         not_scanned_because: Answer<String>,
         /// Subjects that ask for care.
         sensitive: Vec<SensitiveSubject>,
+        /// How far the whole portrait may be shown.
+        show_to: Answer<ShowTo>,
         /// Who holds the object itself now.
         original_now_at: Answer<String>,
         /// Where it is stored: kept at home.

@@ -48,6 +48,7 @@ sheet! {
     "Why no back view", optional, 22, no_back_because, "Why there is no scan of the back, if there is none.";
     "Why not scanned", optional, 22, not_scanned_because, "Why there is no scan at all, for example mould.";
     "Subject that asks for care" / "Sensitive subject", optional, 20, sensitive, "A subject that asks for care before it is shown, from the list.";
+    "Show this portrait to", optional, 18, show_to, "How far it may be shown, from the list; empty means to everybody.";
     "Original is now at", optional, 24, original_now_at, "Who holds the object itself now.";
     "Box or folder" / "Box / folder", optional, 16, storage, "Where you keep it; this is never given away.";
     "Notes", optional, 30, notes, "Anything else.";

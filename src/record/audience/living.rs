@@ -1,0 +1,63 @@
+//! Who counts as alive.
+
+use crate::record::Collection;
+use crate::record::DateEntry;
+use crate::record::Living;
+use crate::record::Person;
+use crate::record::Sitter;
+
+/// Years after a birth until which a person whose death is not known counts as alive. A published rule of one large public
+/// service; others use 100.
+pub const LIVING_YEARS: i64 = 110;
+
+/// Tells whether a person counts as alive in a year: no death is recorded, nobody states that they are dead, and neither their
+/// birth nor a portrait that they are said to have sat for is more than [`LIVING_YEARS`] years past.
+#[must_use]
+pub fn is_presumed_living(collection: &Collection, person: &Person, year: i64) -> bool {
+    match person.living.given() {
+        Some(Living::Yes | Living::Presumed) => return true,
+        Some(Living::No) => return false,
+        None => {}
+    }
+    if person.died.is_given() {
+        return false;
+    }
+    let long_past = |date: &DateEntry| {
+        latest_year(date).is_some_and(|latest| latest.saturating_add(LIVING_YEARS) < year)
+    };
+    let born_long_ago = person.born.given().is_some_and(long_past);
+    !born_long_ago && !sat_long_ago(collection, person, long_past)
+}
+
+fn sat_long_ago(
+    collection: &Collection,
+    person: &Person,
+    long_past: impl Fn(&DateEntry) -> bool,
+) -> bool {
+    let named = |sitter: &Sitter| *sitter == Sitter::Person(person.number.clone());
+    let portraits = collection
+        .claims
+        .iter()
+        .filter(|claim| named(&claim.sitter))
+        .filter_map(|claim| collection.portrait(&claim.portrait));
+    portraits
+        .flat_map(|portrait| [portrait.dates.sitting.given(), portrait.dates.print.given()])
+        .flatten()
+        .any(long_past)
+}
+
+/// Tells whether a person is, or may be, under age in a year.
+#[must_use]
+pub(super) fn may_be_minor(person: &Person, year: i64) -> bool {
+    person
+        .born
+        .given()
+        .and_then(latest_year)
+        .is_some_and(|latest| year.saturating_sub(latest) <= 18)
+        && !person.died.is_given()
+}
+
+/// Returns the latest year that a date can mean, when it has an end.
+pub(super) fn latest_year(date: &DateEntry) -> Option<i64> {
+    date.edtf.bounds().1.day().map(|day| day.year())
+}

@@ -1,0 +1,151 @@
+//! Whole portraits and scans that an audience does not get.
+
+use super::HeldBack;
+use super::people::reaches;
+use crate::record::Audience;
+use crate::record::Collection;
+use crate::record::LotNumber;
+use crate::record::Portrait;
+use crate::record::PortraitNumber;
+use crate::record::Rights;
+use crate::record::YesNo;
+use std::collections::BTreeSet;
+
+/// Returns the record without the portraits, scans and lots that an audience does not get.
+pub(super) fn without_held_rows(
+    collection: &Collection,
+    audience: Audience,
+    today: &str,
+    list: &mut HeldBack,
+) -> Collection {
+    let mut left = collection.clone();
+    let mut held = BTreeSet::new();
+    for portrait in &collection.portraits {
+        if let Some(why) = why_held(collection, portrait, audience, today) {
+            list.add(portrait.number.as_str(), "the whole portrait", &why);
+            held.insert(portrait.number.clone());
+        }
+    }
+    remove_portraits(&mut left, &held);
+    remove_altered(&mut left, audience, list);
+    remove_private_lots(&mut left, list);
+    left
+}
+
+fn why_held(
+    collection: &Collection,
+    portrait: &Portrait,
+    audience: Audience,
+    today: &str,
+) -> Option<String> {
+    if portrait
+        .show_to
+        .given()
+        .is_some_and(|widest| !reaches(*widest, audience))
+    {
+        return Some("the catalogue says that it is not shown to this audience".to_owned());
+    }
+    // An archive takes things with their holds, and is told of them.
+    if audience == Audience::Archive {
+        return None;
+    }
+    let holds = collection
+        .rights
+        .iter()
+        .filter(|rights| applies(rights, portrait))
+        .filter_map(|rights| rights.hold_until.given());
+    let running = holds
+        .filter_map(|until| until.edtf.bounds().1.day())
+        .map(|day| day.to_string())
+        .filter(|day| day.as_str() >= today)
+        .max();
+    running.map(|day| format!("it is held back until {day}"))
+}
+
+fn applies(rights: &Rights, portrait: &Portrait) -> bool {
+    let to = rights.applies_to.text().unwrap_or_default().trim();
+    to == portrait.number.as_str()
+        || portrait.lot.given().is_some_and(|lot| lot.as_str() == to)
+        || to.eq_ignore_ascii_case("all")
+}
+
+fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>) {
+    if held.is_empty() {
+        return;
+    }
+    collection
+        .portraits
+        .retain(|portrait| !held.contains(&portrait.number));
+    collection.scans.retain(|scan| {
+        scan.portrait
+            .given()
+            .is_none_or(|number| !held.contains(number))
+    });
+    collection
+        .words
+        .retain(|words| !held.contains(&words.portrait));
+    collection
+        .claims
+        .retain(|claim| !held.contains(&claim.portrait));
+    collection.clues.retain(|clue| {
+        clue.portraits.is_empty() || clue.portraits.iter().any(|number| !held.contains(number))
+    });
+    collection
+        .clues
+        .iter_mut()
+        .for_each(|clue| clue.portraits.retain(|number| !held.contains(number)));
+    collection.rights.retain(|rights| {
+        !held
+            .iter()
+            .any(|number| rights.applies_to.text().map(str::trim) == Some(number.as_str()))
+    });
+    for portrait in &mut collection.portraits {
+        portrait
+            .belongs_with
+            .retain(|tie| !held.contains(&tie.portrait));
+        if portrait
+            .copy_of
+            .given()
+            .is_some_and(|number| held.contains(number))
+        {
+            portrait.copy_of = crate::record::Answer::Blank;
+        }
+    }
+}
+
+/// Altered versions spread wrong likenesses; strangers get none.
+fn remove_altered(collection: &mut Collection, audience: Audience, list: &mut HeldBack) {
+    if audience != Audience::Public {
+        return;
+    }
+    for scan in collection.scans.iter().filter(|scan| scan.is_altered()) {
+        let of = scan
+            .portrait
+            .given()
+            .map(PortraitNumber::as_str)
+            .unwrap_or_default();
+        list.add(
+            of,
+            "an altered version",
+            "altered versions are illustrations, not evidence, and spread wrong likenesses",
+        );
+    }
+    collection.scans.retain(|scan| !scan.is_altered());
+}
+
+fn remove_private_lots(collection: &mut Collection, list: &mut HeldBack) {
+    let private: BTreeSet<LotNumber> = collection
+        .lots
+        .iter()
+        .filter(|lot| lot.private.given() == Some(&YesNo::Yes))
+        .map(|lot| lot.number.clone())
+        .collect();
+    for number in &private {
+        list.add(
+            number.as_str(),
+            "how this lot came",
+            "the catalogue says that it is private",
+        );
+    }
+    collection.lots.retain(|lot| !private.contains(&lot.number));
+}
