@@ -1,0 +1,162 @@
+//! From what was found to the report: complete, valid, and what the whole comes to.
+
+use super::AuditOptions;
+use super::bag::FileState;
+use super::findings;
+use super::report;
+use super::report::AuditReport;
+use super::report::BagFacts;
+use super::report::Kind;
+use super::report::ManifestFacts;
+use super::report::Seen;
+use super::tag_files::TagFiles;
+use super::tag_files::is_payload;
+use super::words;
+use crate::concern::ConcernList;
+use crate::fixity::Algorithm;
+use crate::fixity::Digest;
+use crate::format::bagit::Manifest;
+use crate::format::bagit::Oxum;
+use crate::format::bagit::Part;
+use crate::format::bagit::profile;
+use crate::store::Holding;
+use crate::verdict::FileVerdict;
+use crate::verdict::Outcome;
+
+/// Everything that the report is made from.
+pub(super) struct Summary<'a> {
+    pub(super) holding: &'a dyn Holding,
+    pub(super) options: &'a AuditOptions<'a>,
+    pub(super) tags: &'a TagFiles,
+    pub(super) files: &'a [FileState],
+    pub(super) oxum: Oxum,
+}
+
+impl Summary<'_> {
+    pub(super) fn report(
+        &self,
+        findings: findings::Finished,
+        mut concerns: ConcernList,
+    ) -> AuditReport {
+        let counts = findings.counts;
+        let has = |verdict: FileVerdict| counts.contains_key(&verdict);
+        let is_damaged = counts.keys().any(|verdict| verdict.is_damage());
+        let has_extra =
+            has(FileVerdict::NotListed) || has(FileVerdict::Litter) || has(FileVerdict::Renamed);
+        // [RFC8493 3]
+        let complete = !concerns.has_stop() && !has(FileVerdict::Missing) && !has_extra;
+        let valid = if self.options.quick {
+            None
+        } else if !complete || is_damaged {
+            Some(false)
+        } else {
+            let comparable = self.manifests().all(|one| one.algorithm().is_some());
+            comparable.then_some(true)
+        };
+        if let Some(profile) = self.options.profile {
+            concerns.extend(profile::check(profile, &self.subject()));
+        }
+        let outcome = if is_damaged {
+            Outcome::Damaged
+        } else if concerns.has_stop() || has_extra {
+            Outcome::NotInOrder
+        } else if self.options.quick {
+            Outcome::NamesAgree
+        } else {
+            Outcome::Sound
+        };
+        let mut report = AuditReport {
+            location: self.holding.location().display().to_string(),
+            name: self.holding.name().to_owned(),
+            kind: if self.holding.is_zip() {
+                Kind::PackageZip
+            } else {
+                Kind::PackageFolder
+            },
+            outcome,
+            verdict: String::new(),
+            quick: self.options.quick,
+            complete: Some(complete),
+            valid,
+            seen: self.seen(),
+            bag: Some(self.facts()),
+            files: findings.files,
+            counts,
+            concerns,
+        };
+        report.verdict = words::verdict(&report);
+        report
+    }
+
+    fn manifests(&self) -> impl Iterator<Item = &Manifest> {
+        self.tags.manifests.iter().chain(&self.tags.tag_manifests)
+    }
+
+    fn seen(&self) -> Seen {
+        let mut seen = Seen {
+            files: report::number(self.files.len()),
+            ..Seen::default()
+        };
+        for state in self.files.iter().filter(|state| state.was_read()) {
+            seen.files_read = seen.files_read.saturating_add(1);
+            seen.bytes_read = seen.bytes_read.saturating_add(state.length);
+        }
+        seen
+    }
+
+    fn facts(&self) -> BagFacts {
+        let elements = self.tags.info.elements().iter();
+        BagFacts {
+            version: self.tags.version().to_string(),
+            info: elements
+                .map(|one| (one.label.clone(), one.value.clone()))
+                .collect(),
+            manifests: self
+                .manifests()
+                .map(|manifest| ManifestFacts {
+                    file: manifest.file().to_owned(),
+                    algorithm: manifest.algorithm(),
+                    lists: report::number(manifest.len()),
+                    digest: self.digest_of(manifest.file()),
+                })
+                .collect(),
+            stated_payload: self.tags.info.oxum(),
+            payload: self.oxum,
+        }
+    }
+
+    fn digest_of(&self, file: &str) -> Option<Digest> {
+        let state = self.files.get(self.holding.position(file)?)?;
+        let digests = state.digests.as_ref()?;
+        let of = |digest: &&Digest| digest.algorithm() == Algorithm::Sha256;
+        digests.iter().find(of).cloned()
+    }
+
+    fn subject(&self) -> profile::Subject<'_> {
+        let version = self.tags.version();
+        let entries = self.holding.entries();
+        let named = |tag: bool| {
+            entries
+                .iter()
+                .filter_map(|entry| match Part::of(&entry.path, version) {
+                    Part::PayloadManifest { algorithm } if !tag => Some(algorithm.to_owned()),
+                    Part::TagManifest { algorithm } if tag => Some(algorithm.to_owned()),
+                    _ => None,
+                })
+                .collect()
+        };
+        profile::Subject {
+            version,
+            info: &self.tags.info,
+            manifests: named(false),
+            tag_manifests: named(true),
+            tag_files: entries
+                .iter()
+                .map(|entry| entry.path.to_string())
+                .filter(|path| !is_payload(path))
+                .collect(),
+            has_fetch: self.tags.has_fetch,
+            is_zip: self.holding.is_zip(),
+        }
+    }
+}
