@@ -1,1 +1,221 @@
-//! The finding aid: START-HERE.html and START-HERE.txt from the record.
+//! The finding aid: START-HERE.html and START-HERE.txt, and the print sheet of labels, from the record.
+//!
+//! The page is one file that opens by double click, reads completely without its script, asks nothing of any network, and
+//! carries the checksums of the payload, so that it can check the package, or another copy of it, by itself.
+
+mod closing;
+mod data;
+mod entry;
+mod labels;
+mod masthead;
+mod object;
+mod shell;
+mod start_here;
+mod who;
+
+pub use labels::labels;
+pub use labels::pencil_text;
+pub use shell::shell;
+pub use start_here::start_here_text;
+
+use crate::fixity::Digest;
+use crate::record::Audience;
+use crate::record::Collection;
+use crate::record::Portrait;
+use crate::record::PortraitKind;
+use crate::record::PortraitNumber;
+use crate::record::View;
+use crate::record::caution::Circumstances;
+use crate::record::wording;
+use jiff::civil::Date;
+use maud::Markup;
+use maud::html;
+use shell::Document;
+use std::collections::BTreeMap;
+
+/// The script of the page: search, filter, looking closely, and the check of the package.
+const SCRIPT: &str = include_str!("check.js");
+
+/// What a finding aid is made from. Everything in it may be shown: what an audience must not see is already left out.
+#[derive(Debug, Clone, Copy)]
+pub struct FindingAid<'a> {
+    /// The record, as this audience may see it.
+    pub collection: &'a Collection,
+    /// The package's name: its folder.
+    pub package: &'a str,
+    /// Who the package is for.
+    pub audience: Audience,
+    /// The day that counts as the day of making.
+    pub made_on: Date,
+    /// Every file below `data/`, in the order of the manifest.
+    pub payload: &'a [PayloadFile],
+    /// SHA-256 of `manifest-sha256.txt`.
+    pub seal: &'a Digest,
+    /// The viewing picture of each scan that has one.
+    pub pictures: &'a [Picture],
+    /// What was held back, in plain words.
+    pub withheld: &'a [String],
+    /// For a portrait, what its ranges of dates rest on and what else was weighed, one line each.
+    pub weighing: &'a BTreeMap<PortraitNumber, Vec<String>>,
+    /// What changed since earlier editions and which one this supersedes, one line each.
+    pub history: &'a [String],
+}
+
+/// A file below `data/`.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct PayloadFile {
+    /// Its path from the package's root, for example `data/portraits/A-001/A-001-front.tif`.
+    pub path: String,
+    /// Its SHA-256.
+    pub sha256: Digest,
+    /// Its length in bytes.
+    pub bytes: u64,
+    /// The portrait that it shows.
+    pub portrait: Option<PortraitNumber>,
+    /// The view that it shows.
+    pub view: Option<View>,
+}
+
+/// The viewing picture that belongs to a scan.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct Picture {
+    /// The scan's file, as the record names it.
+    pub scan: String,
+    /// The viewing picture, from the package's root, for example `data/viewing/A-001-front.jpg`.
+    pub viewing: String,
+    /// Its width in pixels.
+    pub width: u32,
+    /// Its height in pixels.
+    pub height: u32,
+}
+
+impl FindingAid<'_> {
+    /// Returns the collection's name, or else the package's.
+    #[must_use]
+    pub fn title(&self) -> &str {
+        self.collection.about.title.text().unwrap_or(self.package)
+    }
+
+    /// Returns what is known beside the record when cautions are chosen.
+    #[must_use]
+    pub fn circumstances(&self) -> Circumstances {
+        Circumstances {
+            audience: Some(self.audience),
+            year: Some(i32::from(self.made_on.year())),
+        }
+    }
+
+    /// Returns the day of making in words, for example "25 November 2026".
+    #[must_use]
+    pub fn made_on_in_words(&self) -> String {
+        self.made_on.strftime("%-d %B %Y").to_string()
+    }
+
+    /// Returns how a portrait is to be cited.
+    #[must_use]
+    pub fn citation(&self, portrait: &Portrait) -> String {
+        let title = wording::title(self.collection, portrait);
+        let keeper = match self.collection.about.kept_by.text() {
+            Some(keeper) => format!(", kept by {keeper}"),
+            None => String::new(),
+        };
+        let seal = self.seal.hex().get(..16).unwrap_or_default();
+        format!(
+            "{title}, no. {}, in {}{keeper}. Package {}, made {}, seal {seal}….",
+            portrait.number,
+            self.title(),
+            self.package,
+            self.made_on_in_words(),
+        )
+    }
+
+    fn picture_of(&self, scan_file: &str) -> Option<&Picture> {
+        self.pictures.iter().find(|one| one.scan == scan_file)
+    }
+
+    fn total_bytes(&self) -> u64 {
+        self.payload
+            .iter()
+            .fold(0_u64, |sum, file| sum.saturating_add(file.bytes))
+    }
+}
+
+/// Returns START-HERE.html.
+#[must_use]
+pub fn finding_aid(aid: &FindingAid<'_>) -> String {
+    let seal_foot = format!("seal {}", aid.seal.in_groups());
+    shell::document(&Document {
+        title: aid.title(),
+        sheet_foot: Some(&seal_foot),
+        script: Some(SCRIPT),
+        body: &html! {
+            (shell::marks())
+            (masthead::masthead(aid))
+            main id="main" {
+                (masthead::check(aid))
+                (masthead::controls(aid))
+                (portraits(aid))
+            }
+            (closing::closing(aid))
+            (closing::look_closely())
+            (data::island(aid))
+        },
+    })
+}
+
+fn portraits(aid: &FindingAid<'_>) -> Markup {
+    html! {
+        section.portraits aria-labelledby="portraits" {
+            h2.quiet id="portraits" { "The portraits" }
+            @for (position, portrait) in aid.collection.portraits.iter().enumerate() {
+                (entry::entry(aid, position, portrait))
+            }
+            p.none-found id="none-found" hidden { "No portrait matches. Clear the search to see them all." }
+        }
+    }
+}
+
+/// Returns what stands above a portrait: its sitter by the rule of [`wording`], or what else it is.
+fn heading(collection: &Collection, portrait: &Portrait) -> String {
+    if portrait.kind.given() == Some(&PortraitKind::Paper) {
+        return "Paper that came with the portraits".to_owned();
+    }
+    wording::naming(collection, portrait).words()
+}
+
+/// Returns the anchor of the portrait at this position.
+fn anchor(position: usize) -> String {
+    format!("portrait-{}", position.saturating_add(1))
+}
+
+/// Returns text that a person wrote, so that neither its markup nor its direction of writing can reach beyond itself.
+fn said(text: &str) -> Markup {
+    html! { bdi { (shell::printable(text)) } }
+}
+
+/// Returns a number of bytes in words, for example "4.2 MB" (millions of bytes).
+fn size_in_words(bytes: u64) -> String {
+    const UNITS: [(u64, &str); 3] = [(1_000_000_000, "GB"), (1_000_000, "MB"), (1_000, "kB")];
+    for (unit, name) in UNITS {
+        if bytes >= unit {
+            let tenths = bytes.saturating_mul(10).checked_div(unit).unwrap_or(0);
+            let whole = tenths.checked_div(10).unwrap_or(0);
+            let rest = tenths.checked_rem(10).unwrap_or(0);
+            return format!("{whole}.{rest} {name}");
+        }
+    }
+    counted(bytes, "byte", "bytes")
+}
+
+/// Returns a number with the right form of its noun.
+fn counted(number: u64, one: &str, many: &str) -> String {
+    format!("{number} {}", if number == 1 { one } else { many })
+}
+
+/// Returns the length of a list as a number for [`counted`].
+fn length(list: usize) -> u64 {
+    u64::try_from(list).unwrap_or(u64::MAX)
+}
+
+#[cfg(test)]
+mod tests;
