@@ -187,10 +187,9 @@ pub(super) fn certainty(certainty: Option<Certainty>) -> Markup {
 
 /// Returns the mark of a certainty alone; a word must stand beside it.
 pub(super) fn mark(certainty: Option<Certainty>) -> Markup {
+    let drawing = format!("#sure-{}", certainty_name(certainty));
     html! {
-        svg.mark aria-hidden="true" focusable="false" width="16" height="16" {
-            use href={ "#sure-" (certainty_name(certainty)) } {}
-        }
+        svg.mark aria-hidden="true" focusable="false" width="16" height="16" { use href=(drawing) {} }
     }
 }
 
