@@ -19,6 +19,7 @@ pub use error::StoreError;
 pub use holding::Holding;
 pub use source::SourceFile;
 pub use source::exists;
+pub use source::folder_name;
 pub use source::is_folder;
 pub use source::open;
 pub use source::read_all;

@@ -197,3 +197,11 @@ pub fn exists(path: &Path) -> bool {
 pub fn is_folder(path: &Path) -> bool {
     path.is_dir()
 }
+
+/// Returns the name of a folder, also when it is given as `.` or through a link.
+#[must_use]
+pub fn folder_name(folder: &Path) -> Option<String> {
+    let real = std::fs::canonicalize(folder).ok()?;
+    real.file_name()
+        .map(|name| name.to_string_lossy().into_owned())
+}
