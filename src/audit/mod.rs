@@ -3,17 +3,18 @@
 //! Two levels: the file, by the manifests of its package; and the picture in it, by the digest that the package's record or the scan
 //! itself carries. Nothing is called sound whose bytes were not read, and nothing is ever written.
 
-mod bag;
+pub(crate) mod bag;
 pub mod compare;
 mod findings;
 mod known;
-mod lists;
+pub mod ledger;
+pub(crate) mod lists;
 mod picture;
-mod reading;
+pub(crate) mod reading;
 pub mod report;
 mod structure;
 mod summary;
-mod tag_files;
+pub(crate) mod tag_files;
 mod words;
 
 pub use compare::Comparison;
@@ -27,6 +28,7 @@ use crate::progress::Progress;
 use crate::store;
 use crate::store::StoreError;
 use std::path::Path;
+use std::path::PathBuf;
 
 /// How an audit is done.
 #[derive(Debug, Clone, Copy)]
@@ -60,15 +62,61 @@ pub enum AuditError {
     Store(#[from] StoreError),
 }
 
-/// Audits one package.
+/// Audits one package, folder or zip.
 ///
 /// # Errors
-/// Gives the disk's error when the package cannot be listed at all.
+/// Gives the disk's error when it cannot be listed or opened at all. A zip that is damaged beyond opening is no error but damage,
+/// and in the report.
 pub fn audit(
     path: &Path,
     options: &AuditOptions<'_>,
     progress: &dyn Progress,
 ) -> Result<AuditReport, AuditError> {
-    let holding = store::holding::open(path)?;
-    Ok(bag::check(&*holding, options, None, progress).report)
+    match store::holding::open(path) {
+        Ok(holding) => Ok(bag::check(&*holding, options, None, progress).report),
+        Err(error) if error.is_damage() => Ok(summary::unreadable_zip(path, options, &error)),
+        Err(error) => Err(error.into()),
+    }
+}
+
+/// What became of one of several paths.
+#[derive(Debug)]
+pub struct Audited {
+    /// The package.
+    pub path: PathBuf,
+    /// Its report, or why there is none.
+    pub result: Result<AuditReport, AuditError>,
+}
+
+/// Audits every package at every path: a folder that holds packages stands for all of them. The first bad one stops nothing;
+/// `heard` is told of each as soon as it is done.
+pub fn audit_all(
+    paths: &[PathBuf],
+    options: &AuditOptions<'_>,
+    progress: &dyn Progress,
+    mut heard: impl FnMut(&Audited),
+) -> Vec<Audited> {
+    let mut all = Vec::new();
+    for place in paths {
+        let found = match store::packages::find(place) {
+            Ok(found) if found.packages.is_empty() => vec![place.clone()],
+            Ok(found) => found.packages,
+            Err(error) => {
+                let audited = Audited {
+                    path: place.clone(),
+                    result: Err(error.into()),
+                };
+                heard(&audited);
+                all.push(audited);
+                continue;
+            }
+        };
+        for path in found {
+            let result = audit(&path, options, progress);
+            let audited = Audited { path, result };
+            heard(&audited);
+            all.push(audited);
+        }
+    }
+    all
 }

@@ -6,6 +6,7 @@ use super::findings;
 use super::report;
 use super::report::AuditReport;
 use super::report::BagFacts;
+use super::report::FileFinding;
 use super::report::Kind;
 use super::report::ManifestFacts;
 use super::report::Seen;
@@ -13,6 +14,7 @@ use super::tag_files::TagFiles;
 use super::tag_files::is_payload;
 use super::words;
 use crate::concern::ConcernList;
+use crate::concern::Place;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::bagit::Manifest;
@@ -20,8 +22,11 @@ use crate::format::bagit::Oxum;
 use crate::format::bagit::Part;
 use crate::format::bagit::profile;
 use crate::store::Holding;
+use crate::store::StoreError;
 use crate::verdict::FileVerdict;
 use crate::verdict::Outcome;
+use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Everything that the report is made from.
 pub(super) struct Summary<'a> {
@@ -159,4 +164,42 @@ impl Summary<'_> {
             is_zip: self.holding.is_zip(),
         }
     }
+}
+
+/// Returns the report about a zip whose list of contents cannot be read.
+pub(super) fn unreadable_zip(
+    path: &Path,
+    options: &AuditOptions<'_>,
+    error: &StoreError,
+) -> AuditReport {
+    let name = path
+        .file_name()
+        .map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+    let mut finding = FileFinding::new(name.clone(), FileVerdict::Unreadable);
+    finding.detail = Some(findings::reason(error));
+    let mut concerns = ConcernList::default();
+    concerns.stop(
+        "zip-unreadable",
+        Place::file(name.clone()),
+        format!("The zip cannot be opened: {}.", findings::reason(error)),
+        "It was probably cut short when it was copied or sent. Take another copy.",
+    );
+    let files = vec![finding];
+    let mut report = AuditReport {
+        location: path.display().to_string(),
+        name,
+        kind: Kind::PackageZip,
+        outcome: Outcome::Damaged,
+        verdict: String::new(),
+        quick: options.quick,
+        complete: Some(false),
+        valid: Some(false),
+        seen: Seen::default(),
+        bag: None,
+        counts: report::count(&files, BTreeMap::new()),
+        files,
+        concerns,
+    };
+    report.verdict = words::verdict(&report);
+    report
 }

@@ -80,6 +80,18 @@ impl StoreError {
         matches!(self, Self::Disk { source, .. } if source.kind() == io::ErrorKind::PermissionDenied)
     }
 
+    /// Tells whether the bytes themselves are at fault: cut short, or contradicting themselves.
+    #[must_use]
+    pub fn is_damage(&self) -> bool {
+        let damaged = |kind| {
+            matches!(
+                kind,
+                io::ErrorKind::InvalidData | io::ErrorKind::UnexpectedEof
+            )
+        };
+        matches!(self, Self::Disk { source, .. } if damaged(source.kind()))
+    }
+
     /// Tells whether the file or folder is not there.
     #[must_use]
     pub fn is_missing(&self) -> bool {

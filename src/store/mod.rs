@@ -7,6 +7,8 @@
 mod error;
 mod folder_holding;
 pub mod holding;
+pub mod ledger;
+pub mod packages;
 pub mod source;
 pub mod staging;
 pub mod tree;
