@@ -4,11 +4,14 @@
 //! What cannot be done safely is refused with a reason; nothing is then changed.
 
 mod cells;
+mod csv;
 mod edits;
 mod parts;
 mod reference;
 mod sheet_xml;
 mod tables;
+
+pub use csv::refresh_csv;
 
 use parts::Parts;
 use std::collections::BTreeMap;
