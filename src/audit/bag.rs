@@ -21,6 +21,7 @@ use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::bagit::Oxum;
 use crate::format::bagit::Part;
+use crate::format::bagit::Version;
 use crate::progress::Progress;
 use crate::store::Holding;
 use crate::store::StoreError;
@@ -175,12 +176,9 @@ impl Reader<'_> {
         if algorithms.is_empty() {
             algorithms = lists.algorithms();
         }
-        let also = self.keep.unwrap_or(if is_payload(path) {
-            &[]
-        } else {
-            &[Algorithm::Sha256]
-        });
-        algorithms.extend_from_slice(also);
+        algorithms.extend_from_slice(self.keep.unwrap_or_default());
+        // A receipt shows the checksum of each manifest by the manifest's own algorithm.
+        algorithms.extend(own_algorithm(path));
         algorithms.sort_unstable();
         algorithms.dedup();
         algorithms
@@ -211,6 +209,16 @@ impl Reader<'_> {
             crc_differs: bytes.crc.is_some() && bytes.crc != self.holding.stated_crc(position),
             digests: is_kept.then(|| bytes.digests.into_boxed_slice()),
         }
+    }
+}
+
+/// Returns the algorithm of a manifest by its name.
+pub(super) fn own_algorithm(path: &str) -> Option<Algorithm> {
+    match Part::of(path, Version::V1_0) {
+        Part::PayloadManifest { algorithm } | Part::TagManifest { algorithm } => {
+            Algorithm::named(algorithm)
+        }
+        _ => None,
     }
 }
 

@@ -36,7 +36,7 @@ pub struct LedgerLine {
     pub files_read: u64,
     /// Bytes that were read.
     pub bytes_read: u64,
-    /// The SHA-256 of each manifest.
+    /// The checksum of each manifest, by its own algorithm.
     #[serde(default)]
     pub manifests: BTreeMap<String, String>,
     /// Files that were not plainly unchanged, with what became of each.

@@ -91,7 +91,7 @@ pub struct ManifestFacts {
     pub algorithm: Option<Algorithm>,
     /// How many files it lists.
     pub lists: u64,
-    /// The SHA-256 of the manifest file itself: what a receipt shows.
+    /// The checksum of the manifest file itself, by its own algorithm: what a receipt shows.
     pub digest: Option<Digest>,
 }
 

@@ -2,6 +2,7 @@
 
 use super::AuditOptions;
 use super::bag::FileState;
+use super::bag::own_algorithm;
 use super::findings;
 use super::report;
 use super::report::AuditReport;
@@ -15,7 +16,6 @@ use super::tag_files::is_payload;
 use super::words;
 use crate::concern::ConcernList;
 use crate::concern::Place;
-use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::bagit::Manifest;
 use crate::format::bagit::Oxum;
@@ -133,7 +133,8 @@ impl Summary<'_> {
     fn digest_of(&self, file: &str) -> Option<Digest> {
         let state = self.files.get(self.holding.position(file)?)?;
         let digests = state.digests.as_ref()?;
-        let of = |digest: &&Digest| digest.algorithm() == Algorithm::Sha256;
+        let own = own_algorithm(file)?;
+        let of = |digest: &&Digest| digest.algorithm() == own;
         digests.iter().find(of).cloned()
     }
 

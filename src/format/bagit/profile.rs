@@ -8,6 +8,13 @@ use crate::fixity::Algorithm;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
+/// What names the profile that kithbag's own packages meet, in their `BagIt-Profile-Identifier`. It is a name and no address:
+/// the profile itself is [`OWN`], and nothing is ever fetched.
+pub const OWN_IDENTIFIER: &str = "urn:uuid:3fb89592-e36b-506f-94c1-54bc75dff163";
+
+/// The profile that kithbag's own packages meet.
+pub const OWN: &str = include_str!("../../../schemas/package-profile.json");
+
 /// A profile, as its JSON has it. Keys that are not known are passed over.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(rename_all = "PascalCase", default)]
@@ -379,6 +386,29 @@ mod tests {
         assert_eq!(check(&profile, &subject).len(), 0);
         profile.serialization = Serialization::Required;
         assert_eq!(check(&profile, &subject).len(), 1);
+    }
+
+    #[test]
+    fn our_own_profile() {
+        let profile = read(OWN.as_bytes()).unwrap();
+        let named = profile.info.get("BagIt-Profile-Identifier").unwrap();
+        assert_eq!(named, OWN_IDENTIFIER);
+        let text = format!(
+            "External-Description: x
+External-Identifier: x
+Bagging-Date: 2026-11-25
+Bag-Size: 6 bytes
+Payload-Oxum: 6.1
+Bag-Software-Agent: x
+BagIt-Profile-Identifier: {OWN_IDENTIFIER}
+"
+        );
+        let info = info(&text);
+        let mut subject = subject(&info);
+        subject.tag_files.push("START-HERE.html".into());
+        assert_eq!(check(&profile, &subject).len(), 0);
+        subject.tag_files.clear();
+        assert_eq!(check(&profile, &subject).len(), 2);
     }
 
     #[test]

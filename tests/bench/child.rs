@@ -1,0 +1,68 @@
+//! The process that is measured: does one thing and tells what it took.
+
+use kithbag::audit::AuditOptions;
+use kithbag::audit::audit;
+use kithbag::progress::Silent;
+use std::path::Path;
+
+/// What a process took.
+pub(crate) struct Told {
+    /// The most memory that was resident, in kilobytes.
+    pub(crate) memory_kb: u64,
+    /// Processor time of all threads, in milliseconds.
+    pub(crate) processor_ms: u64,
+}
+
+impl Told {
+    pub(crate) fn read(line: &str) -> Self {
+        let numbers: Vec<u64> = line
+            .split_whitespace()
+            .filter_map(|word| word.parse().ok())
+            .collect();
+        match numbers.as_slice() {
+            [memory_kb, processor_ms] => Self {
+                memory_kb: *memory_kb,
+                processor_ms: *processor_ms,
+            },
+            _ => panic!("the measured process said: {line}"),
+        }
+    }
+}
+
+/// Does what the arguments say, makes sure that it was done, and prints what it took.
+pub(crate) fn run(arguments: &[String]) {
+    match arguments {
+        [act, path, threads] if act == "audit" => {
+            let options = AuditOptions {
+                threads: threads.parse().unwrap(),
+                ..AuditOptions::default()
+            };
+            let report = audit(Path::new(path), &options, &Silent).unwrap();
+            assert!(report.is_sound(), "{}", report.verdict);
+            assert!(report.seen.files_read > 0);
+        }
+        other => panic!("not known: {other:?}"),
+    }
+    println!("{} {}", memory_kb(), processor_ms());
+}
+
+fn memory_kb() -> u64 {
+    let text = std::fs::read_to_string("/proc/self/status").unwrap_or_default();
+    text.lines()
+        .find_map(|line| line.strip_prefix("VmHWM:"))
+        .and_then(|rest| rest.split_whitespace().next()?.parse().ok())
+        .unwrap_or_default()
+}
+
+/// User and system time stand in ticks of ten milliseconds behind the name in brackets. [proc(5)]
+fn processor_ms() -> u64 {
+    let text = std::fs::read_to_string("/proc/self/stat").unwrap_or_default();
+    let behind = text.rsplit_once(')').map_or("", |(_, rest)| rest);
+    let fields: Vec<u64> = behind
+        .split_whitespace()
+        .skip(11)
+        .take(2)
+        .filter_map(|field| field.parse().ok())
+        .collect();
+    fields.iter().sum::<u64>() * 10
+}
