@@ -49,7 +49,8 @@ fn needs_guard(cell: &str) -> bool {
 }
 
 /// Tells whether an apostrophe stands before a cell to keep it from being a formula.
-pub(crate) fn is_guarded(cell: &str) -> bool {
+#[must_use]
+pub fn is_guarded(cell: &str) -> bool {
     cell.starts_with('\'') && needs_guard(cell)
 }
 

@@ -11,6 +11,7 @@ pub mod refresh;
 mod repeats;
 mod workbook;
 
+pub use csv_write::is_guarded;
 pub use csv_write::write as write_csv;
 pub use encoding::Encoding;
 pub use workbook::read as read_workbook;
