@@ -6,17 +6,34 @@
 mod cell;
 pub mod columns;
 mod damage;
+pub mod dictionary;
+pub mod guide;
 mod heading;
 mod intake;
+pub mod json;
 mod mapping;
 mod output;
+pub mod read;
 mod remarks;
+pub mod schemas;
 mod sheet_row;
 mod sitter;
 
 pub use cell::BETWEEN_VALUES;
+pub use dictionary::column_dictionary;
 pub use heading::column_of;
 pub use heading::sheet_named;
 pub use intake::from_tables;
 pub use output::csv_files;
 pub use output::tables;
+pub use read::CatalogueError;
+pub use read::CatalogueForm;
+pub use read::CatalogueSource;
+pub use read::Reading;
+pub use read::locate;
+pub use read::read;
+
+#[cfg(test)]
+mod intake_tests;
+#[cfg(test)]
+mod law_tests;
