@@ -400,7 +400,7 @@ fn bride(p: Vector, seed: u32) -> (f32, Stuff) {
     let m = p.mirrored();
     let trunk = woman(p);
     let arm = tapered(m, at(1.18, -2.35, -0.36), at(1.42, -4.4, -0.2), 0.33, 0.30);
-    let top = -2.10 + 0.35 * step(0.5, 0.0, m.x) * -1.0;
+    let top = -2.10 - 0.35 * step(0.5, 0.0, m.x);
     let dress =
         (join(trunk, arm, 0.2) - 0.04 - folds(p, seed) * 0.5 - lace(p)).max((p.y - top) * 0.9);
     let mut nearest = nearer((join(trunk, arm, 0.2), Stuff::Skin), (dress, Stuff::Linen));

@@ -360,30 +360,56 @@ pub fn strand(p: Vector, who: &Head, beard: bool) -> f32 {
 }
 
 fn hair(p: Vector, who: &Head) -> f32 {
-    let b = who.breadth;
-    let m = p.mirrored();
-    let locks = |depth: f32| depth * (strand(p, who, false) - 0.5);
-    let cap = |grow: f32| {
-        ellipsoid(
-            p - at(0.0, 0.37, -0.18),
-            at(0.80 * b + grow, 0.84 + grow, 0.97 + grow),
-        )
-    };
-    // Hair rises from the skin over a short way behind the hairline.
-    let rooted = |edge: f32, grow: f32| cap(grow * step(0.02, -0.22, edge) - 0.01);
     match who.hair {
-        Hair::SideParting => {
+        Hair::CentreParting | Hair::PinnedUp | Hair::Curls | Hair::Waved => long_hair(p, who),
+        _ => short_hair(p, who),
+    }
+}
+
+/// Returns how far a lock stands out.
+fn locks(p: Vector, who: &Head, depth: f32) -> f32 {
+    depth * (strand(p, who, false) - 0.5)
+}
+
+/// Returns the distance to a cap of hair that rises from the skin over a short way behind the hairline.
+fn rooted(p: Vector, who: &Head, edge: f32, grow: f32) -> f32 {
+    let grow = grow * step(0.02, -0.22, edge) - 0.01;
+    ellipsoid(
+        p - at(0.0, 0.37, -0.18),
+        at(0.80 * who.breadth + grow, 0.84 + grow, 0.97 + grow),
+    )
+}
+
+fn short_hair(p: Vector, who: &Head) -> f32 {
+    let m = p.mirrored();
+    let locks = |depth: f32| locks(p, who, depth);
+    let rooted = |edge: f32, grow: f32| rooted(p, who, edge, grow);
+    match who.hair {
+        Hair::Receding => {
+            let bare = 0.86 + 0.24 * step(0.40, 0.10, m.x) - 0.16 * step(0.35, 0.62, m.x);
+            let edge = side_line(p, bare, 0.16, who);
+            (rooted(edge, 0.08) - locks(0.03)).max(edge)
+        }
+        Hair::Down => {
+            let edge = side_line(p, 0.72, 0.05, who);
+            (rooted(edge, 0.04) - locks(0.02)).max(edge)
+        }
+        _ => {
             let lift = 0.09 + 0.08 * step(-0.6, 0.5, p.x) * step(0.2, 0.9, p.y);
             let parting = 0.05 * step(0.05, 0.0, (p.x + 0.36).abs()) * step(0.6, 0.8, p.y);
             let brow = 0.70 - 0.10 * step(0.25, 0.55, m.x);
             let edge = side_line(p, brow, 0.24, who);
             (rooted(edge, lift) + parting - locks(0.035)).max(edge)
         }
-        Hair::Receding => {
-            let bare = 0.86 + 0.24 * step(0.40, 0.10, m.x) - 0.16 * step(0.35, 0.62, m.x);
-            let edge = side_line(p, bare, 0.16, who);
-            (rooted(edge, 0.08) - locks(0.03)).max(edge)
-        }
+    }
+}
+
+fn long_hair(p: Vector, who: &Head) -> f32 {
+    let b = who.breadth;
+    let m = p.mirrored();
+    let locks = |depth: f32| locks(p, who, depth);
+    let rooted = |edge: f32, grow: f32| rooted(p, who, edge, grow);
+    match who.hair {
         Hair::CentreParting => {
             let parting = 0.05 * step(0.05, 0.0, m.x) * step(0.5, 0.9, p.y);
             let arch = 0.76 - 0.80 * step(0.05, 0.78, m.x);
@@ -415,7 +441,7 @@ fn hair(p: Vector, who: &Head) -> f32 {
             let fringe = ellipsoid(p - at(0.0, 0.70, 0.58), at(0.46, 0.15, 0.20)) - locks(0.10);
             join(join(top, mass, 0.12), fringe, 0.12)
         }
-        Hair::Waved => {
+        _ => {
             let edge = side_line(p, 0.66, 0.14, who);
             let wave = 0.05 * sin(p.y * 9.0 + p.x * 3.0);
             let top = (rooted(edge, 0.17 + wave) - locks(0.05)).max(edge);
@@ -424,10 +450,6 @@ fn hair(p: Vector, who: &Head) -> f32 {
                 at(0.24 + wave * 0.6, 0.64, 0.44),
             ) - locks(0.08);
             join(top, mass, 0.18)
-        }
-        Hair::Down => {
-            let edge = side_line(p, 0.72, 0.05, who);
-            (rooted(edge, 0.04) - locks(0.02)).max(edge)
         }
     }
 }

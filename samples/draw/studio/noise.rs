@@ -1,6 +1,6 @@
 //! Chance that is the same every time: a counter-based generator and smooth noise on a lattice.
 
-/// A small generator of pseudo-random numbers (SplitMix64).
+/// A small generator of pseudo-random numbers (`SplitMix64`).
 #[derive(Debug, Clone)]
 pub struct Chance {
     state: u64,
@@ -37,7 +37,7 @@ impl Chance {
         for _ in 0..6 {
             sum += self.unit();
         }
-        (sum - 3.0) * 1.414_213_5
+        (sum - 3.0) * std::f32::consts::SQRT_2
     }
 }
 

@@ -204,6 +204,11 @@ fn man_framed(scale: f32) -> Canvas {
     canvas
 }
 
+/// The telephone's picture as a thumbnail: quick to draw, and it passes through sitter, charcoal, frame and glass.
+pub fn a001_proof() -> Result<Vec<u8>, Fault> {
+    codec::jpeg(&man_framed(0.05), 90, None)
+}
+
 /// Tilts the colours to lamplight, darkens the corners and adds the fine noise of a small sensor.
 fn as_telephone(canvas: &mut Canvas, seed: u32) {
     let (w, h) = (canvas.width as f32, canvas.height as f32);
