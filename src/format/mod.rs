@@ -1,8 +1,10 @@
 //! Outside standards, one folder each: bytes in, values out. Nothing here touches a disk or a clock.
 
+pub mod appearance;
 pub mod bagit;
 pub mod container;
 pub mod exif;
+pub mod iim;
 pub mod page;
 pub mod premis;
 pub mod ro_crate;
