@@ -38,15 +38,25 @@ impl Naming {
 /// Returns what may be said of a portrait's sitters.
 #[must_use]
 pub fn naming(collection: &Collection, portrait: &Portrait) -> Naming {
-    let held: Vec<&Claim> = collection
-        .claims_about(&portrait.number)
-        .filter(|claim| !claim.is_withdrawn())
-        .collect();
+    naming_by(
+        portrait,
+        collection.claims_about(&portrait.number),
+        |claim| claimed_person(collection, claim),
+    )
+}
+
+/// Returns the same as [`naming`] from claims about the portrait and a way to find whom they name, for whoever has them at
+/// hand already.
+pub fn naming_by<'a>(
+    portrait: &Portrait,
+    claims: impl Iterator<Item = &'a Claim>,
+    claimed: impl Fn(&Claim) -> Option<&'a Person>,
+) -> Naming {
+    let held: Vec<&Claim> = claims.filter(|claim| !claim.is_withdrawn()).collect();
     let mut names = Vec::new();
     let mut all_proved = true;
     for claim in &held {
-        let Some(name) = claimed_person(collection, claim).and_then(|person| person.name.text())
-        else {
+        let Some(name) = claimed(claim).and_then(|person| person.name.text()) else {
             continue;
         };
         match claim.certainty.given() {

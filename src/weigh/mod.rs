@@ -1,1 +1,159 @@
-//! Weigh: checks the catalogue and weighs the evidence.
+//! Weigh: checks the catalogue against itself and weighs the evidence of dates and sitters.
+//!
+//! Weighing computes, compares and asks; it never decides who somebody is, never raises a certainty, and never changes a cell.
+//! It is a pure function of the record, the day that counts as today, and the list of files found. The work grows in line with
+//! the number of rows.
+
+mod ages;
+mod candidate;
+mod certainty;
+mod clue_table;
+mod date_concerns;
+mod dates;
+mod directory;
+mod evidence;
+mod explain;
+mod index;
+mod interval;
+mod maker_number;
+mod pictures;
+mod portrait;
+mod references;
+mod required;
+mod rights;
+mod sound;
+#[cfg(test)]
+mod tests;
+mod ties;
+mod words;
+
+pub use ages::Ages;
+pub use ages::Contradiction;
+pub use candidate::Candidate;
+pub use clue_table::SIZE_TOLERANCE_MM;
+pub use dates::DateResult;
+pub use dates::Dates;
+pub use directory::Stay;
+pub use explain::Explanation;
+pub use interval::Conflict;
+pub use interval::DateClue;
+pub use interval::SetAside;
+pub use interval::Weight;
+pub use pictures::ScanMeasure;
+pub use pictures::true_ppi;
+
+pub use portrait::PortraitWeighing;
+pub use rights::NOT_EVALUATED;
+pub use rights::RightsHint;
+pub use sound::SoundCatalogue;
+pub use ties::Tie;
+pub use ties::TieKind;
+
+use crate::concern::ConcernList;
+use crate::record::Collection;
+use crate::record::Day;
+use crate::record::PortraitNumber;
+use evidence::Evidence;
+use index::Index;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// What weighing needs to know beside the catalogue.
+#[derive(Debug, Clone, Copy)]
+pub struct WeighOptions<'a> {
+    /// The day that counts as today.
+    pub as_of: Day,
+    /// The picture files found in the collection, or nothing if nobody looked.
+    pub files: Option<&'a [FoundFile]>,
+}
+
+impl WeighOptions<'_> {
+    /// Returns options for a day, without a list of files.
+    #[must_use]
+    pub const fn as_of(day: Day) -> Self {
+        Self {
+            as_of: day,
+            files: None,
+        }
+    }
+}
+
+/// A picture file that was found in the collection.
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord)]
+pub struct FoundFile {
+    /// Where it is, relative to the collection, `/` between folders.
+    pub path: String,
+}
+
+impl FoundFile {
+    /// Returns a file at this path.
+    #[must_use]
+    pub fn at(path: impl Into<String>) -> Self {
+        Self { path: path.into() }
+    }
+}
+
+/// What comes of weighing: one entry for each portrait in the order of the sheet, and everything noticed.
+#[derive(Debug, Clone, Serialize, JsonSchema)]
+pub struct Weighing {
+    /// The day that counted as today.
+    pub as_of: Day,
+    /// The portraits.
+    pub portraits: Vec<PortraitWeighing>,
+    /// Everything noticed, in the order of the sheets.
+    pub concerns: ConcernList,
+    #[serde(skip)]
+    collection: Collection,
+}
+
+impl Weighing {
+    /// Returns the record that was weighed.
+    #[must_use]
+    pub const fn collection(&self) -> &Collection {
+        &self.collection
+    }
+
+    /// Returns what was found about one portrait.
+    #[must_use]
+    pub fn portrait(&self, number: &PortraitNumber) -> Option<&PortraitWeighing> {
+        self.portraits.iter().find(|one| &one.number == number)
+    }
+}
+
+/// Checks a collection and weighs its evidence.
+#[must_use]
+pub fn weigh(collection: &Collection, options: &WeighOptions<'_>) -> Weighing {
+    let index = Index::of(collection);
+    let evidence = Evidence::of(&index);
+    let mut concerns = ConcernList::default();
+    references::check(&index, &mut concerns);
+    required::check_rest(&index, options.files, &mut concerns);
+    required::altered_evidence(&evidence, &mut concerns);
+    let mut ties = ties::find(&index, &mut concerns);
+    for words in &collection.words {
+        words::check(words, &mut concerns);
+    }
+    let rights = portrait::rights_by_target(collection);
+    let portraits = collection
+        .portraits
+        .iter()
+        .map(|portrait| {
+            let tied = ties.remove(portrait.number.as_str()).unwrap_or_default();
+            portrait::weigh(
+                &evidence,
+                portrait,
+                &rights,
+                options.as_of,
+                tied,
+                &mut concerns,
+            )
+        })
+        .collect();
+    portrait::living(&index, options.as_of, &mut concerns);
+    Weighing {
+        as_of: options.as_of,
+        portraits,
+        concerns,
+        collection: collection.clone(),
+    }
+}

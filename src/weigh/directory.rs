@@ -1,0 +1,174 @@
+//! What directories say of a maker's address: in which years the maker was surely there, and between which editions that
+//! do not list the maker the stay must lie.
+
+use super::index::plain_name;
+use super::interval::DateClue;
+use super::interval::Weight;
+use crate::record::Day;
+use crate::record::Listing;
+use crate::record::Portrait;
+use crate::record::YesNo;
+use schemars::JsonSchema;
+use serde::Serialize;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+/// A maker's years at an address.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct Stay {
+    /// The maker as listed.
+    pub maker: String,
+    /// The address as listed, or "any address" where the object names none.
+    pub address: String,
+    /// The first and the last directory year that lists the maker there.
+    pub firm: (i64, i64),
+    /// The last year before in whose directory the maker is missing.
+    pub absent_before: Option<i64>,
+    /// The first year after in whose directory the maker is missing.
+    pub absent_after: Option<i64>,
+    /// Years between in whose directories the maker is missing.
+    pub gaps: Vec<i64>,
+    /// The directories, as the sheet names them.
+    pub sources: Vec<String>,
+}
+
+/// All stays, by maker and address.
+#[derive(Debug, Default)]
+pub(super) struct Directory {
+    at_address: BTreeMap<(String, String), Years>,
+    anywhere: BTreeMap<String, Years>,
+}
+
+#[derive(Debug, Default)]
+struct Years {
+    maker: String,
+    address: String,
+    listed: BTreeSet<i64>,
+    missing: BTreeSet<i64>,
+    sources: BTreeSet<String>,
+}
+
+impl Directory {
+    pub(super) fn of(listings: &[Listing]) -> Self {
+        let mut directory = Self::default();
+        for listing in listings {
+            directory.add(listing);
+        }
+        // A maker who moved is missing at the old address in the years of the new one, but not missing from the town.
+        for years in directory.anywhere.values_mut() {
+            let listed = &years.listed;
+            years.missing.retain(|year| !listed.contains(year));
+        }
+        directory
+    }
+
+    fn add(&mut self, listing: &Listing) {
+        let (Some(maker), Some(year), Some(listed)) = (
+            listing.maker.text(),
+            listing.year.text().and_then(directory_year),
+            listing.listed.given(),
+        ) else {
+            return;
+        };
+        let address = listing.address.text().unwrap_or_default();
+        let key = (plain_name(maker), plain_name(address));
+        let anywhere = self.anywhere.entry(key.0.clone()).or_default();
+        anywhere.add(maker, "any address", year, *listed, listing);
+        let here = self.at_address.entry(key).or_default();
+        here.add(maker, address, year, *listed, listing);
+    }
+
+    /// Returns the stay that a portrait's imprint names: maker and address, or the maker alone if no address is printed.
+    pub(super) fn stay(&self, portrait: &Portrait) -> Option<Stay> {
+        let maker = portrait
+            .maker
+            .as_printed
+            .text()
+            .or_else(|| portrait.maker.name.text())?;
+        let maker = plain_name(maker);
+        match portrait.maker.address_as_printed.text() {
+            Some(address) => self.at_address.get(&(maker, plain_name(address)))?.stay(),
+            None => self.anywhere.get(&maker)?.stay(),
+        }
+    }
+}
+
+impl Years {
+    fn add(&mut self, maker: &str, address: &str, year: i64, listed: YesNo, listing: &Listing) {
+        if self.maker.is_empty() {
+            maker.clone_into(&mut self.maker);
+            address.clone_into(&mut self.address);
+        }
+        match listed {
+            YesNo::Yes => self.listed.insert(year),
+            YesNo::No => self.missing.insert(year),
+        };
+        self.sources
+            .extend(listing.source.text().map(str::to_owned));
+    }
+
+    fn stay(&self) -> Option<Stay> {
+        let first = *self.listed.first()?;
+        let last = *self.listed.last()?;
+        Some(Stay {
+            maker: self.maker.clone(),
+            address: self.address.clone(),
+            firm: (first, last),
+            absent_before: self.missing.range(..first).next_back().copied(),
+            absent_after: self.missing.range(last.saturating_add(1)..).next().copied(),
+            gaps: self.missing.range(first..=last).copied().collect(),
+            sources: self.sources.iter().cloned().collect(),
+        })
+    }
+}
+
+impl Stay {
+    /// Returns the two clues of a stay: the years in which the maker is listed, and the outer years.
+    pub(super) fn clues(&self) -> Vec<DateClue> {
+        let source = if self.sources.is_empty() {
+            "sheet “Makers’ addresses”".to_owned()
+        } else {
+            self.sources.join("; ")
+        };
+        let clue = |what: String, years: (Option<i64>, Option<i64>), hard| {
+            DateClue {
+            what,
+            source: source.clone(),
+            earliest: years.0.map(Day::first_of_year),
+            latest: years.1.map(Day::last_of_year),
+            about_earliest: None,
+            about_latest: None,
+            hard,
+            weight: Weight::Address,
+            caveat: Some(
+                "A directory can lag behind by a year, and mounts with an old address were used up."
+                    .to_owned(),
+            ),
+        }
+        };
+        let where_listed = format!("{} at {}", self.maker, self.address);
+        let mut clues = vec![clue(
+            format!("directories that list {where_listed}"),
+            (Some(self.firm.0), Some(self.firm.1)),
+            false,
+        )];
+        if self.absent_before.is_some() || self.absent_after.is_some() {
+            clues.push(clue(
+                format!("directories that no longer or not yet list {where_listed}"),
+                (self.absent_before, self.absent_after),
+                true,
+            ));
+        }
+        clues
+    }
+}
+
+/// Reads the year of a directory: "1868", or "1868-69" as its first year.
+fn directory_year(text: &str) -> Option<i64> {
+    let digits: String = text
+        .trim()
+        .chars()
+        .take_while(char::is_ascii_digit)
+        .collect();
+    (digits.len() == 4).then(|| digits.parse().ok()).flatten()
+}

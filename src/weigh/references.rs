@@ -1,0 +1,335 @@
+//! Rows that name other rows: unknown numbers, and numbers given twice.
+
+use super::index::Index;
+use super::index::cell;
+use crate::catalogue::columns;
+use crate::concern::ConcernList;
+use crate::concern::Place;
+use crate::concern::Severity;
+use crate::record::ClueNumber;
+use crate::record::PersonNumber;
+use crate::record::Row;
+use crate::record::Sitter;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+/// Checks every number in the catalogue.
+pub(super) fn check(index: &Index<'_>, concerns: &mut ConcernList) {
+    duplicates(index, concerns);
+    portraits(index, concerns);
+    scans(index, concerns);
+    words_and_claims(index, concerns);
+    clues(index, concerns);
+    rights(index, concerns);
+}
+
+/// Tells of each number that stands in more than one row.
+fn twice<'a>(
+    rows: impl Iterator<Item = (&'a str, Row)>,
+    (code, severity): (&'static str, Severity),
+    place: impl Fn(Row) -> Place,
+    what: &str,
+    concerns: &mut ConcernList,
+) {
+    let mut first: BTreeMap<&str, Row> = BTreeMap::new();
+    for (number, row) in rows.filter(|(number, _)| !number.is_empty()) {
+        let Some(earlier) = first.get(number) else {
+            first.insert(number, row);
+            continue;
+        };
+        let also = earlier
+            .0
+            .map_or_else(String::new, |row| format!(" It stands in row {row} too."));
+        concerns.push(crate::concern::Concern::new(
+            code,
+            severity,
+            place(row),
+            format!("{what} {number} is given twice.{also}"),
+            "Give each row a number of its own.",
+        ));
+    }
+}
+
+fn duplicates(index: &Index<'_>, concerns: &mut ConcernList) {
+    let all = index.collection;
+    twice(
+        all.portraits
+            .iter()
+            .map(|one| (one.number.as_str(), one.row)),
+        ("duplicate-portrait-number", Severity::Stop),
+        |row| cell(&columns::PORTRAITS, row, "Portrait no."),
+        "The portrait number",
+        concerns,
+    );
+    twice(
+        all.scans.iter().map(|one| (one.file.as_str(), one.row)),
+        ("duplicate-scan-file", Severity::Stop),
+        |row| cell(&columns::SCANS, row, "File name now"),
+        "The file",
+        concerns,
+    );
+    twice(
+        all.people.iter().map(|one| (one.number.as_str(), one.row)),
+        ("duplicate-person-number", Severity::Warning),
+        |row| cell(&columns::PEOPLE, row, "Person no."),
+        "The person number",
+        concerns,
+    );
+    twice(
+        all.clues.iter().map(|one| (one.number.as_str(), one.row)),
+        ("duplicate-clue-number", Severity::Warning),
+        |row| cell(&columns::CLUES, row, "Clue no."),
+        "The clue number",
+        concerns,
+    );
+    twice(
+        all.lots.iter().map(|one| (one.number.as_str(), one.row)),
+        ("duplicate-lot-number", Severity::Warning),
+        |row| cell(&columns::LOTS, row, "Lot no."),
+        "The lot number",
+        concerns,
+    );
+    for portrait in all.portraits.iter().filter(|one| one.number.is_empty()) {
+        concerns.stop(
+            "portrait-without-number",
+            cell(&columns::PORTRAITS, portrait.row, "Portrait no."),
+            "This portrait has no number.",
+            "Give it a short number, for example A-001; its files are named after it.",
+        );
+    }
+}
+
+fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
+    for portrait in &index.collection.portraits {
+        let place = |heading| {
+            cell(&columns::PORTRAITS, portrait.row, heading).of_portrait(&portrait.number)
+        };
+        if let Some(lot) = portrait
+            .lot
+            .given()
+            .filter(|lot| !index.lots.contains_key(lot.as_str()))
+        {
+            unknown(
+                concerns,
+                "unknown-lot",
+                place("Lot no."),
+                "lot",
+                lot.as_str(),
+                "How it came",
+            );
+        }
+        for companion in &portrait.belongs_with {
+            if !index.portraits.contains_key(companion.portrait.as_str()) {
+                unknown(
+                    concerns,
+                    "unknown-portrait",
+                    place("Belongs with"),
+                    "portrait",
+                    companion.portrait.as_str(),
+                    "Portraits",
+                );
+            }
+        }
+        if let Some(original) = portrait.copy_of.given() {
+            if !index.portraits.contains_key(original.as_str()) {
+                unknown(
+                    concerns,
+                    "unknown-portrait",
+                    place("Copy of"),
+                    "portrait",
+                    original.as_str(),
+                    "Portraits",
+                );
+            } else if original == &portrait.number {
+                concerns.warning(
+                    "copy-of-itself",
+                    place("Copy of"),
+                    "The portrait is given as a copy of itself.",
+                    "Name the portrait that it was copied from, or empty the cell.",
+                );
+            }
+        }
+    }
+}
+
+fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
+    let names: BTreeSet<&str> = index
+        .collection
+        .scans
+        .iter()
+        .map(super::evidence::file_name)
+        .collect();
+    for scan in &index.collection.scans {
+        let place = |heading| {
+            let place = cell(&columns::SCANS, scan.row, heading);
+            Place {
+                file: Some(scan.file.clone()),
+                ..place
+            }
+        };
+        if let Some(number) = scan
+            .portrait
+            .given()
+            .filter(|number| !index.portraits.contains_key(number.as_str()))
+        {
+            concerns.stop(
+                "scan-of-unknown-portrait",
+                place("Portrait no."),
+                format!("The scan is assigned to portrait {number}, and there is no such row in “Portraits”."),
+                "Correct the number, or add the portrait.",
+            );
+        }
+        let original = scan.altered_from.text().filter(|_| scan.is_altered());
+        if let Some(file) = original.filter(|file| !index.scans.contains_key(*file)) {
+            if !names.contains(file) {
+                unknown(
+                    concerns,
+                    "unknown-file",
+                    place("Altered from"),
+                    "file",
+                    file,
+                    "Scans",
+                );
+            }
+        } else if scan.is_altered() && original.is_none() {
+            concerns.warning(
+                "altered-from-nothing",
+                place("Altered from"),
+                "It is not said from which file this altered version was made.",
+                "Name the untouched scan: an altered version is an illustration, never evidence.",
+            );
+        }
+    }
+}
+
+fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
+    for words in &index.collection.words {
+        if !index.portraits.contains_key(words.portrait.as_str()) {
+            let place = cell(&columns::WORDS, words.row, "Portrait no.");
+            unknown(
+                concerns,
+                "unknown-portrait",
+                place,
+                "portrait",
+                words.portrait.as_str(),
+                "Portraits",
+            );
+        }
+    }
+    for claim in &index.collection.claims {
+        let place =
+            |heading| cell(&columns::CLAIMS, claim.row, heading).of_portrait(&claim.portrait);
+        if !index.portraits.contains_key(claim.portrait.as_str()) {
+            unknown(
+                concerns,
+                "unknown-portrait",
+                place("Portrait no."),
+                "portrait",
+                claim.portrait.as_str(),
+                "Portraits",
+            );
+        }
+        if let Sitter::Person(number) = &claim.sitter
+            && !index.people.contains_key(number.as_str())
+        {
+            unknown(
+                concerns,
+                "unknown-person",
+                place("Person no. or unknown man"),
+                "person",
+                number.as_str(),
+                "People",
+            );
+        }
+        for (numbers, heading) in [
+            (&claim.clues_for, "Clues for"),
+            (&claim.clues_against, "Clues against"),
+        ] {
+            for number in numbers.iter().map(ClueNumber::as_str) {
+                if !index.clues.contains_key(number) {
+                    unknown(
+                        concerns,
+                        "unknown-clue",
+                        place(heading),
+                        "clue",
+                        number,
+                        "Clues",
+                    );
+                }
+            }
+        }
+    }
+}
+
+fn clues(index: &Index<'_>, concerns: &mut ConcernList) {
+    for clue in &index.collection.clues {
+        for number in &clue.portraits {
+            if !index.portraits.contains_key(number.as_str()) {
+                let place = cell(&columns::CLUES, clue.row, "About portrait");
+                unknown(
+                    concerns,
+                    "unknown-portrait",
+                    place,
+                    "portrait",
+                    number.as_str(),
+                    "Portraits",
+                );
+            }
+        }
+        for number in clue.persons.iter().map(PersonNumber::as_str) {
+            if !index.people.contains_key(number) {
+                let place = cell(&columns::CLUES, clue.row, "About person");
+                unknown(
+                    concerns,
+                    "unknown-person",
+                    place,
+                    "person",
+                    number,
+                    "People",
+                );
+            }
+        }
+    }
+}
+
+fn rights(index: &Index<'_>, concerns: &mut ConcernList) {
+    for rights in &index.collection.rights {
+        let Some(number) = rights.applies_to.text() else {
+            continue;
+        };
+        let number = number.trim();
+        let known = number.eq_ignore_ascii_case("all")
+            || index.portraits.contains_key(number)
+            || index.lots.contains_key(number);
+        if !known {
+            let place = cell(&columns::RIGHTS, rights.row, "Applies to");
+            unknown(
+                concerns,
+                "unknown-portrait",
+                place,
+                "portrait or lot",
+                number,
+                "Portraits” and “How it came",
+            );
+        }
+    }
+}
+
+fn unknown(
+    concerns: &mut ConcernList,
+    code: &'static str,
+    place: Place,
+    kind: &str,
+    number: &str,
+    sheet: &str,
+) {
+    if number.is_empty() {
+        return;
+    }
+    concerns.warning(
+        code,
+        place,
+        format!("There is no {kind} {number} in “{sheet}”."),
+        "Correct the number, or add the row.",
+    );
+}
