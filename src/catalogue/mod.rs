@@ -7,6 +7,7 @@ mod cell;
 pub mod columns;
 mod damage;
 pub mod dictionary;
+pub mod flat;
 pub mod guide;
 mod heading;
 mod intake;
@@ -21,6 +22,9 @@ mod sitter;
 
 pub use cell::BETWEEN_VALUES;
 pub use dictionary::column_dictionary;
+pub use flat::ColumnGuess;
+pub use flat::Proposal;
+pub use flat::from_flat;
 pub use heading::column_of;
 pub use heading::sheet_named;
 pub use intake::from_tables;
