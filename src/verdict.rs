@@ -13,8 +13,12 @@ use std::fmt;
 pub enum FileVerdict {
     /// Every byte is as the manifest says.
     Unchanged,
+    /// The coded picture is as the description in the file says; of the description itself nothing tells.
+    PictureUnchanged,
     /// Left behind by an operating system.
     Litter,
+    /// It was read, and nothing says how it should be.
+    NothingToCompare,
     /// It is there, and nothing but its name was looked at.
     NotRead,
     /// The same bytes stand under another name.
@@ -35,9 +39,11 @@ pub enum FileVerdict {
 
 impl FileVerdict {
     /// Every verdict, from harmless to worst.
-    pub const ALL: [Self; 10] = [
+    pub const ALL: [Self; 12] = [
         Self::Unchanged,
+        Self::PictureUnchanged,
         Self::Litter,
+        Self::NothingToCompare,
         Self::NotRead,
         Self::Renamed,
         Self::NotListed,
@@ -53,7 +59,9 @@ impl FileVerdict {
     pub const fn words(self) -> &'static str {
         match self {
             Self::Unchanged => "unchanged",
+            Self::PictureUnchanged => "picture unchanged",
             Self::Litter => "harmless litter",
+            Self::NothingToCompare => "nothing to compare with",
             Self::NotRead => "there, but not read",
             Self::Renamed => "renamed, contents unchanged",
             Self::NotListed => "not listed",
@@ -70,6 +78,12 @@ impl FileVerdict {
     pub const fn explained(self) -> &'static str {
         match self {
             Self::Unchanged => "Every byte is as it was when the package was made.",
+            Self::PictureUnchanged => {
+                "The picture is as it was when its description was written. Whether the description was changed since cannot be told from the file alone."
+            }
+            Self::NothingToCompare => {
+                "The file carries no description that says how its picture should be, so nothing can be told."
+            }
             Self::Litter => {
                 "A computer left this file behind by itself. It does no harm, but it is no part of the package and may be deleted."
             }

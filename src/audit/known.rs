@@ -5,6 +5,7 @@ use super::tag_files;
 use crate::concern::ConcernList;
 use crate::record::Collection;
 use crate::record::Event;
+use crate::record::EventKind;
 use crate::record::View;
 use crate::store::Holding;
 use std::collections::BTreeMap;
@@ -61,7 +62,9 @@ impl Known {
 
     fn take_log(&mut self, events: &[Event]) {
         for event in events {
-            let Some(digest) = &event.picture_digest else {
+            // A version in another form has a picture of its own.
+            let same_picture = event.kind != Some(EventKind::Migration);
+            let Some(digest) = event.picture_digest.as_ref().filter(|_| same_picture) else {
                 continue;
             };
             self.pictures.insert(digest.to_ascii_lowercase());
@@ -76,6 +79,16 @@ impl Known {
         }
     }
 
+    /// Returns the picture digest that the log states for a path.
+    pub(super) fn picture_of(&self, path: &str) -> Option<&str> {
+        self.by_path.get(path).map(String::as_str)
+    }
+
+    /// Tells whether the record knows a picture of this digest.
+    pub(super) fn has_picture(&self, hex: &str) -> bool {
+        self.pictures.contains(hex)
+    }
+
     /// Returns the portrait and the view that a path names: files in a package are called by number and view.
     pub(super) fn shown_by(&self, path: &str) -> (Option<String>, Option<String>) {
         let mut parts: Vec<&str> = path.split('/').collect();
@@ -84,19 +97,38 @@ impl Known {
         };
         let stem = name.rsplit_once('.').map_or(name, |(stem, _)| stem);
         let folder = parts.last().copied().unwrap_or_default();
-        let candidates = self.portraits.iter().map(String::as_str).chain(
-            // The folder of a portrait is called by its number, even when the record cannot be read.
-            matches!(parts.get(1), Some(&"portraits" | &"originals")).then_some(folder),
-        );
-        let best = candidates
-            .filter(|number| !number.is_empty())
-            .filter_map(|number| Some((number, after_number(stem, number)?)))
-            .max_by_key(|(number, _)| number.len());
-        let Some((number, rest)) = best else {
+        let by_record = self
+            .portraits
+            .iter()
+            .map(|number| (number.as_str(), in_names(number)));
+        // The folder of a portrait is called by its number, even when the record cannot be read.
+        let has_folder = matches!(parts.get(1), Some(&"portraits" | &"originals"));
+        let by_folder = has_folder.then(|| (folder, folder.to_owned()));
+        let best = by_folder
+            .into_iter()
+            .chain(by_record)
+            .filter(|(_, name)| !name.is_empty())
+            .filter_map(|(number, name)| Some((number, name.len(), after_number(stem, &name)?)))
+            .max_by_key(|(_, length, _)| *length);
+        let Some((number, _, rest)) = best else {
             return (None, None);
         };
         (Some(number.to_owned()), view(rest))
     }
+}
+
+/// Returns a number as it stands in file names, where everything but letters and digits is a hyphen.
+fn in_names(number: &str) -> String {
+    number
+        .chars()
+        .map(|c| {
+            if c.is_ascii_alphanumeric() || c == '_' {
+                c
+            } else {
+                '-'
+            }
+        })
+        .collect()
 }
 
 fn after_number<'a>(stem: &'a str, number: &str) -> Option<&'a str> {
@@ -145,6 +177,9 @@ mod tests {
             shown(&known, path),
             ("A-001-b".into(), "frame front".into())
         );
+        known.portraits = ["A.1/7"].map(str::to_owned).into();
+        let path = "data/portraits/A-1-7/A-1-7-front-altered.jpg";
+        assert_eq!(shown(&known, path), ("A.1/7".into(), "front".into()));
         assert_eq!(shown(&known, "data/catalogue/record.json").0, "");
     }
 }

@@ -12,6 +12,7 @@ pub(crate) mod lists;
 mod picture;
 pub(crate) mod reading;
 pub mod report;
+mod scans;
 mod structure;
 mod summary;
 pub(crate) mod tag_files;
@@ -62,7 +63,7 @@ pub enum AuditError {
     Store(#[from] StoreError),
 }
 
-/// Audits one package, folder or zip.
+/// Audits one package (folder or zip), a folder of scans, or one scan.
 ///
 /// # Errors
 /// Gives the disk's error when it cannot be listed or opened at all. A zip that is damaged beyond opening is no error but damage,
@@ -72,6 +73,13 @@ pub fn audit(
     options: &AuditOptions<'_>,
     progress: &dyn Progress,
 ) -> Result<AuditReport, AuditError> {
+    if path.is_dir() {
+        if !store::packages::is_bag(path)? {
+            return scans::folder(path, options, progress);
+        }
+    } else if !store::holding::is_zip(path)? {
+        return scans::single(path, options, progress);
+    }
     match store::holding::open(path) {
         Ok(holding) => Ok(bag::check(&*holding, options, None, progress).report),
         Err(error) if error.is_damage() => Ok(summary::unreadable_zip(path, options, &error)),
@@ -86,6 +94,8 @@ pub struct Audited {
     pub path: PathBuf,
     /// Its report, or why there is none.
     pub result: Result<AuditReport, AuditError>,
+    /// Files beside the packages of the same place that belong to none and were not looked at; told with the first of them.
+    pub not_looked_at: u64,
 }
 
 /// Audits every package at every path: a folder that holds packages stands for all of them. The first bad one stops nothing;
@@ -98,22 +108,23 @@ pub fn audit_all(
 ) -> Vec<Audited> {
     let mut all = Vec::new();
     for place in paths {
-        let found = match store::packages::find(place) {
+        let found = store::packages::find(place);
+        let mut not_looked_at = 0;
+        let packages = match found {
             Ok(found) if found.packages.is_empty() => vec![place.clone()],
-            Ok(found) => found.packages,
-            Err(error) => {
-                let audited = Audited {
-                    path: place.clone(),
-                    result: Err(error.into()),
-                };
-                heard(&audited);
-                all.push(audited);
-                continue;
+            Ok(found) => {
+                not_looked_at = found.other_files;
+                found.packages
             }
+            // What cannot be listed cannot be audited either, and is told of there.
+            Err(_) => vec![place.clone()],
         };
-        for path in found {
-            let result = audit(&path, options, progress);
-            let audited = Audited { path, result };
+        for path in packages {
+            let audited = Audited {
+                result: audit(&path, options, progress),
+                path,
+                not_looked_at: std::mem::take(&mut not_looked_at),
+            };
             heard(&audited);
             all.push(audited);
         }

@@ -36,10 +36,20 @@ fn all_unchanged(report: &AuditReport) -> String {
             format!("{} there and unchanged", all_are(unchanged))
         }
         Kind::Scan => "the picture is as it was when the description was written".to_owned(),
-        Kind::Scans => format!(
-            "{} as they were when the descriptions were written",
-            are_of(report.count(FileVerdict::Unchanged), "picture", "pictures")
-        ),
+        Kind::Scans => {
+            let unchanged = report.count(FileVerdict::PictureUnchanged);
+            let without = report.count(FileVerdict::NothingToCompare);
+            let same = format!(
+                "{} as when the description was written",
+                are_of(unchanged, "picture", "pictures")
+            );
+            if without > 0 {
+                let more = counted(without, "file carries", "files carry");
+                format!("{same}; {more} nothing to compare with")
+            } else {
+                same
+            }
+        }
     }
 }
 
@@ -70,8 +80,10 @@ fn not_in_order(report: &AuditReport) -> String {
 fn damage(report: &AuditReport) -> String {
     let all: Vec<FileVerdict> = FileVerdict::ALL.into_iter().rev().collect();
     let mut parts = tally(report, &all);
-    let unchanged = report.count(FileVerdict::Unchanged);
-    parts.push(counted(unchanged, "file unchanged", "files unchanged"));
+    if matches!(report.kind, Kind::PackageFolder | Kind::PackageZip) {
+        let unchanged = report.count(FileVerdict::Unchanged);
+        parts.push(counted(unchanged, "file unchanged", "files unchanged"));
+    }
     parts.join(", ")
 }
 

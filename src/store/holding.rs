@@ -84,7 +84,7 @@ pub fn open(path: &Path) -> Result<Box<dyn Holding>, StoreError> {
     }
 }
 
-/// Tells whether a file begins as zip files do.
+/// Tells whether a file begins as zip files do, or is called one although it does not.
 ///
 /// # Errors
 /// Gives the path when it cannot be read.
@@ -95,5 +95,5 @@ pub fn is_zip(path: &Path) -> Result<bool, StoreError> {
         .take(4)
         .read_to_end(&mut head)
         .while_doing("read", path)?;
-    Ok(head == b"PK\x03\x04" || head == b"PK\x05\x06")
+    Ok(head == b"PK\x03\x04" || head == b"PK\x05\x06" || super::packages::is_called_zip(path))
 }

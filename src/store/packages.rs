@@ -62,7 +62,8 @@ fn search(paths: &[PathBuf], depth: usize, found: &mut Found) {
     }
 }
 
-fn is_called_zip(path: &Path) -> bool {
+/// Tells whether a file is called a zip.
+pub(super) fn is_called_zip(path: &Path) -> bool {
     path.extension()
         .is_some_and(|extension| extension.eq_ignore_ascii_case("zip"))
 }
