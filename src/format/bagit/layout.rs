@@ -77,33 +77,38 @@ pub fn looks_like_bag<'a>(top_names: impl IntoIterator<Item = &'a str>) -> bool 
     has_payload && has_info
 }
 
+/// Files that operating systems leave behind, in small letters.
+pub const LITTER_FILES: [&str; 7] = [
+    ".ds_store",
+    "thumbs.db",
+    "ehthumbs.db",
+    "desktop.ini",
+    ".directory",
+    ".localized",
+    ".volumeicon.icns",
+];
+
+/// Folders that operating systems leave behind, in small letters.
+pub const LITTER_FOLDERS: [&str; 6] = [
+    "__macosx",
+    ".spotlight-v100",
+    ".trashes",
+    ".fseventsd",
+    "system volume information",
+    "@eadir",
+];
+
+/// What the names of files begin with that operating systems and office programs leave behind.
+pub const LITTER_STARTS: [&str; 3] = ["._", "~$", ".~lock."];
+
 /// Tells whether a name is one that operating systems leave behind by themselves: harmless, and never part of a package.
 #[must_use]
 pub fn is_litter(path: &str) -> bool {
-    const FILES: [&str; 7] = [
-        ".ds_store",
-        "thumbs.db",
-        "ehthumbs.db",
-        "desktop.ini",
-        ".directory",
-        ".localized",
-        ".volumeicon.icns",
-    ];
-    const FOLDERS: [&str; 6] = [
-        "__macosx",
-        ".spotlight-v100",
-        ".trashes",
-        ".fseventsd",
-        "system volume information",
-        "@eadir",
-    ];
     let plain = path.to_ascii_lowercase();
     let name = plain.rsplit('/').next().unwrap_or(&plain);
-    FILES.contains(&name)
-        || name.starts_with("._")
-        || name.starts_with("~$")
-        || name.starts_with(".~lock.")
-        || plain.split('/').any(|part| FOLDERS.contains(&part))
+    LITTER_FILES.contains(&name)
+        || LITTER_STARTS.iter().any(|start| name.starts_with(start))
+        || plain.split('/').any(|part| LITTER_FOLDERS.contains(&part))
 }
 
 #[cfg(test)]

@@ -54,9 +54,8 @@ fn index(aid: &FindingAid<'_>) -> Markup {
                     @if let Some(portrait) = aid.collection.portraits.get(*position) {
                         li {
                             a href={ "#" (anchor(*position)) } {
-                                span.index-name { (said(words)) }
-                                span.leader aria-hidden="true" {}
-                                span.index-number { (said(portrait.number.as_str())) }
+                                span { (said(words)) } " "
+                                b { (said(portrait.number.as_str())) }
                             }
                         }
                     }

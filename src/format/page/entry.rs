@@ -28,10 +28,9 @@ use maud::html;
 pub(super) fn entry(aid: &FindingAid<'_>, position: usize, portrait: &Portrait) -> Markup {
     let id = anchor(position);
     let sure = shell::certainty_name(who::surest(aid, portrait));
-    let title_id = format!("{id}-title");
     html! {
-        article.entry id=(id) aria-labelledby=(title_id) data-sure=(sure) data-number=(shell::printable(portrait.number.as_str())) {
-            (head(aid, portrait, &title_id))
+        article.entry id=(id) data-sure=(sure) {
+            (head(aid, portrait))
             (mat(aid, portrait))
             (who::reasoning(aid, portrait))
             div.ledger {
@@ -39,26 +38,36 @@ pub(super) fn entry(aid: &FindingAid<'_>, position: usize, portrait: &Portrait) 
                 (object::words_found(aid, portrait))
                 (object::object(aid, portrait))
                 (object::custody(aid, portrait))
+                (object::not_written_down(aid, portrait))
                 (object::rights(aid, portrait))
                 (cautions(aid, portrait))
                 (files(aid, portrait))
-                section.cite { h4 { "How to cite it" } p { (said(&aid.citation(portrait))) } }
+                section { h4 { "How to cite it" } p { (said(&aid.citation(portrait))) } }
             }
         }
     }
 }
 
-fn head(aid: &FindingAid<'_>, portrait: &Portrait, title_id: &str) -> Markup {
+fn head(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let kind = portrait.kind.given().map(|kind| kind.word());
     let when = wording::shown_date(portrait);
+    let parts: Vec<Markup> = [
+        kind.map(|kind| html! { (kind) }),
+        portrait.shows.text().map(said),
+        when.map(|when| html! { (when) }),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
     html! {
-        header.entry-head {
+        header {
             p.number { (said(portrait.number.as_str())) }
-            h3 id=(title_id) { (said(&heading(aid.collection, portrait))) }
+            h3 { (said(&heading(aid.collection, portrait))) }
             p.summary {
-                @if let Some(kind) = kind { span { (kind) } }
-                @if let Some(shows) = portrait.shows.text() { span { (said(shows)) } }
-                @if let Some(when) = when { span { (said(&when)) } }
+                @for (position, part) in parts.iter().enumerate() {
+                    @if position > 0 { " · " }
+                    (part)
+                }
             }
             p.standing { (standing(aid, portrait)) }
         }
@@ -73,11 +82,10 @@ fn standing(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
         _ if portrait.kind.given() == Some(&PortraitKind::Paper) => html! {},
         Naming::Proved(_) | Naming::Probable(_) => shell::certainty(surest),
         Naming::Unidentified(_) if number > 0 => html! {
-            (shell::mark(surest)) " "
-            "not identified; "
+            (shell::marked(surest, "not identified;")) " "
             (counted(length(number), "candidate is", "candidates are")) " weighed below"
         },
-        Naming::Unidentified(_) => html! { (shell::mark(None)) " not identified; nobody is named" },
+        Naming::Unidentified(_) => shell::marked(None, "not identified; nobody is named"),
     }
 }
 
@@ -121,9 +129,9 @@ fn window(
 ) -> Markup {
     let picture = scan.and_then(|scan| aid.picture_of(&scan.file));
     html! {
-        figure.window {
+        figure {
             @match picture {
-                Some(picture) => (linked(aid, portrait, picture, side)),
+                Some(picture) => (linked(portrait, picture, side)),
                 None => p.absent { (why_absent(portrait, scan, side)) },
             }
             figcaption {
@@ -151,16 +159,12 @@ fn why_absent(portrait: &Portrait, scan: Option<&Scan>, side: &str) -> Markup {
     }
 }
 
-fn linked(aid: &FindingAid<'_>, portrait: &Portrait, picture: &Picture, view: &str) -> Markup {
+fn linked(portrait: &Portrait, picture: &Picture, view: &str) -> Markup {
     let address = shell::address(&picture.viewing);
-    let alternative = format!(
-        "{view} of no. {}: {}",
-        portrait.number,
-        heading(aid.collection, portrait)
-    );
+    let alternative = format!("{view} of {}", portrait.number);
     html! {
-        a.look href=(address) data-view=(view) {
-            img src=(address) alt=(shell::printable(&alternative)) width=(picture.width) height=(picture.height) loading="lazy" decoding="async";
+        a href=(address) {
+            img src=(address) alt=(shell::printable(&alternative)) width=(picture.width) height=(picture.height) loading="lazy";
         }
     }
 }
@@ -184,7 +188,7 @@ fn smaller(aid: &FindingAid<'_>, portrait: &Portrait, scan: &Scan) -> Markup {
     };
     html! {
         figure {
-            @if let Some(picture) = aid.picture_of(&scan.file) { (linked(aid, portrait, picture, view)) }
+            @if let Some(picture) = aid.picture_of(&scan.file) { (linked(portrait, picture, view)) }
             figcaption {
                 (view)
                 @if altered { strong.not-evidence { "altered, not evidence" } }
@@ -216,19 +220,25 @@ fn cautions(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     }
 }
 
+fn file_name(path: &str) -> &str {
+    path.rsplit('/').next().unwrap_or(path)
+}
+
+/// The files of a portrait other than its viewing pictures, which stand above.
 fn files(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let files: Vec<&PayloadFile> = aid
         .payload
         .iter()
         .filter(|file| file.portrait.as_ref() == Some(&portrait.number))
+        .filter(|file| aid.pictures.iter().all(|one| one.viewing != file.path))
         .collect();
     html! {
         @if !files.is_empty() {
             section.files {
-                h4 { "Files in this package" }
+                h4 { "Files to keep" }
                 ul {
                     @for file in files {
-                        li { a href=(shell::address(&file.path)) { (said(&file.path)) } " " span.quiet { (size_in_words(file.bytes)) } }
+                        li { a href=(shell::address(&file.path)) { (said(file_name(&file.path))) } " " (size_in_words(file.bytes)) }
                     }
                 }
             }

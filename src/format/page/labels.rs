@@ -23,7 +23,6 @@ pub fn labels(aid: &FindingAid<'_>) -> String {
         sheet_foot: None,
         script: None,
         body: &html! {
-            (shell::marks())
             main.labels-page {
                 header.labels-head {
                     h1 { "Labels for folders and boxes" }

@@ -119,13 +119,13 @@ impl FindingAid<'_> {
             Some(keeper) => format!(", kept by {keeper}"),
             None => String::new(),
         };
-        let seal = self.seal.hex().get(..16).unwrap_or_default();
+        let seal = self.seal.hex().get(..8).unwrap_or_default();
         format!(
-            "{title}, no. {}, in {}{keeper}. Package {}, made {}, seal {seal}….",
+            "{title}, no. {}, in {}{keeper}. Package {}, {}, seal {seal}….",
             portrait.number,
             self.title(),
             self.package,
-            self.made_on_in_words(),
+            self.made_on.year(),
         )
     }
 
@@ -140,16 +140,27 @@ impl FindingAid<'_> {
     }
 }
 
+/// Returns a script without its indentation and without lines that are only comment: what the page carries. The script has no
+/// text that runs over several lines, so nothing that it says is changed.
+fn lean(script: &str) -> String {
+    let lines: Vec<&str> = script
+        .lines()
+        .map(str::trim)
+        .filter(|line| !(line.is_empty() || line.starts_with("//") || line.starts_with("/**")))
+        .collect();
+    lines.join("\n")
+}
+
 /// Returns START-HERE.html.
 #[must_use]
 pub fn finding_aid(aid: &FindingAid<'_>) -> String {
+    let script = lean(SCRIPT);
     let seal_foot = format!("seal {}", aid.seal.in_groups());
     shell::document(&Document {
         title: aid.title(),
         sheet_foot: Some(&seal_foot),
-        script: Some(SCRIPT),
+        script: Some(&script),
         body: &html! {
-            (shell::marks())
             (masthead::masthead(aid))
             main id="main" {
                 (masthead::check(aid))
@@ -185,7 +196,7 @@ fn heading(collection: &Collection, portrait: &Portrait) -> String {
 
 /// Returns the anchor of the portrait at this position.
 fn anchor(position: usize) -> String {
-    format!("portrait-{}", position.saturating_add(1))
+    format!("p{}", position.saturating_add(1))
 }
 
 /// Returns text that a person wrote, so that neither its markup nor its direction of writing can reach beyond itself.

@@ -26,7 +26,7 @@ pub(super) fn dates(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     html! {
         section.when {
             h4 { "When" }
-            dl.facts {
+            dl {
                 (date_line("Sitter sat", &dates.sitting))
                 (date_line("This print made", &dates.print))
                 (date_line("Framed or written on", &dates.framed))
@@ -46,40 +46,38 @@ pub(super) fn dates(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
 fn date_line(word: &str, date: &Answer<DateEntry>) -> Markup {
     html! {
         dt { (word) }
-        dd {
-            @match date {
-                Answer::Given(entry) => {
-                    (said(&entry.edtf.in_words()))
-                    " " span.edtf title="the same date in the Extended Date/Time Format" { (said(entry.edtf.as_str())) }
-                },
-                nothing => (nothing_said(nothing)),
-            }
+        @match date {
+            Answer::Given(entry) => {
+                dd {
+                    (entry.edtf.in_words())
+                    @if entry.edtf.in_words() != entry.edtf.as_str() { " " span.edtf { (entry.edtf.as_str()) } }
+                }
+            },
+            nothing => { dd.quiet { (nothing_said(nothing)) } },
         }
     }
 }
 
-fn nothing_said<T>(answer: &Answer<T>) -> Markup {
-    let words = match answer {
+const fn nothing_said<T>(answer: &Answer<T>) -> &'static str {
+    match answer {
         Answer::NotKnown => "not known",
         Answer::DoesNotApply => "does not apply",
         Answer::Blank | Answer::Given(_) => "not looked at yet",
-    };
-    html! { span.quiet { (words) } }
+    }
 }
 
 /// Returns the words found on the object, exactly as written.
 pub(super) fn words_found(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let found: Vec<&Transcription> = aid.collection.words_on(&portrait.number).collect();
     html! {
-        section.words {
+        @if !found.is_empty() { section.words {
             h4 { "Words found on it" }
-            @if found.is_empty() { p.quiet { "None written down." } }
             @for one in found {
                 figure.found {
                     figcaption { (place_of(one)) }
                     @match &one.text {
                         Answer::Given(text) => blockquote { (said(text)) },
-                        nothing => p { (nothing_said(nothing)) },
+                        nothing => p.quiet { (nothing_said(nothing)) },
                     }
                     @if let Some(reading) = one.reading.text() {
                         p.reading { span.lead { "Read as: " } (said(reading)) }
@@ -89,7 +87,7 @@ pub(super) fn words_found(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
                     }
                 }
             }
-        }
+        } }
     }
 }
 
@@ -106,29 +104,23 @@ fn place_of(words: &Transcription) -> Markup {
 
 /// Returns the ruled lists about the object itself, its maker and its state.
 pub(super) fn object(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
+    let what = what_it_is(portrait);
     let maker = maker(portrait);
     let state = state(portrait);
     let mut rest = ties(aid, portrait);
     rest.extend(own_columns(portrait));
     html! {
-        section { h4 { "The object" } (ruled_or(&what_it_is(portrait), "Not described yet.")) }
+        @if !what.is_empty() { section { h4 { "The object" } (ruled(&what)) } }
         @if !maker.is_empty() { section { h4 { "Its maker" } (ruled(&maker)) } }
         @if !state.is_empty() { section { h4 { "Its state" } (ruled(&state)) } }
         @if !rest.is_empty() { section { h4 { "More about it" } (ruled(&rest)) } }
     }
 }
 
-fn ruled_or(lines: &[Line], nothing: &str) -> Markup {
-    html! {
-        @if lines.is_empty() { p.quiet { (nothing) } }
-        (ruled(lines))
-    }
-}
-
 fn ruled(lines: &[Line]) -> Markup {
     html! {
         @if !lines.is_empty() {
-            dl.facts { @for (heading, words) in lines { dt { (heading) } dd { (words) } } }
+            dl { @for (heading, words) in lines { dt { (heading) } dd { (words) } } }
         }
     }
 }
@@ -140,8 +132,6 @@ fn what_it_is(portrait: &Portrait) -> Vec<Line> {
     });
     [
         text("Title printed on it", &portrait.title_as_printed),
-        word("What it is", &portrait.kind),
-        text("What it shows", &portrait.shows),
         media.map(|media| ("Made of", media)),
         size(&portrait.size).map(|size| ("Size", said(&size))),
         text("Shape", &portrait.shape),
@@ -203,7 +193,7 @@ fn state(portrait: &Portrait) -> Vec<Line> {
     let opened = (portrait.opened.given() == Some(&YesNo::Yes))
         .then(|| portrait.opened_on.given())
         .flatten()
-        .map(|date| ("Opened on", said(&date.edtf.in_words())));
+        .map(|date| ("Opened on", html! { (date.edtf.in_words()) }));
     [
         text("Condition", &portrait.condition),
         word("Brown spots", &portrait.brown_spots),
@@ -258,6 +248,15 @@ fn own_columns(portrait: &Portrait) -> Vec<Line> {
 
 /// Returns the ruled list of whose hands it passed through and where it is now.
 pub(super) fn custody(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
+    let lines = custody_lines(aid, portrait);
+    html! {
+        @if !lines.is_empty() {
+            section { h4 { "Whose hands it passed through" } (ruled(&lines)) }
+        }
+    }
+}
+
+fn custody_lines(aid: &FindingAid<'_>, portrait: &Portrait) -> Vec<Line> {
     let lot = portrait.lot.given();
     let mut lines = lot
         .and_then(|number| aid.collection.lot(number))
@@ -265,10 +264,27 @@ pub(super) fn custody(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
         .unwrap_or_default();
     lines.extend(text("The object is now with", &portrait.original_now_at));
     lines.extend(text("Where it is stored", &portrait.storage));
+    lines
+}
+
+/// Returns one line that names what nobody has written down, or what was held back.
+pub(super) fn not_written_down(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
+    let missing: Vec<&str> = [
+        (
+            aid.collection.words_on(&portrait.number).next().is_none(),
+            "words found on it",
+        ),
+        (what_it_is(portrait).is_empty(), "what it is made of"),
+        (maker(portrait).is_empty(), "its maker"),
+        (state(portrait).is_empty(), "its state"),
+        (custody_lines(aid, portrait).is_empty(), "earlier owners"),
+    ]
+    .into_iter()
+    .filter_map(|(is_missing, words)| is_missing.then_some(words))
+    .collect();
     html! {
-        section.custody {
-            h4 { "Whose hands it passed through" }
-            (ruled_or(&lines, "Not written down, or held back."))
+        @if !missing.is_empty() {
+            section { h4 { "Nothing is written here of" } p.quiet { (missing.join(", ")) } }
         }
     }
 }
@@ -279,7 +295,7 @@ fn lot_lines(lot: &Lot) -> Vec<Line> {
         html! {
             (how.word())
             @if let Some(from) = lot.from.text() { ", from " (said(from)) }
-            @if let Some(date) = date { ", " (said(&date)) }
+            @if let Some(date) = date { ", " (date) }
         }
     });
     let owners = (!lot.earlier_owners.is_empty()).then(|| {
@@ -312,7 +328,7 @@ pub(super) fn rights(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
         .filter(|one| applies(one, portrait))
         .collect();
     html! {
-        section.rights {
+        section {
             h4 { "Rights" }
             @if judged.is_empty() { p.quiet { "Copyright not evaluated." } }
             @for one in judged { (ruled(&rights_lines(one))) }
@@ -331,7 +347,7 @@ fn applies(rights: &Rights, portrait: &Portrait) -> bool {
 fn rights_lines(rights: &Rights) -> Vec<Line> {
     let judged_by = rights.worked_out_by.text().map(|by| {
         let on = rights.worked_out_on.given().map(|on| on.edtf.in_words());
-        html! { (said(by)) @if let Some(on) = on { ", " (said(&on)) } }
+        html! { (said(by)) @if let Some(on) = on { ", " (on) } }
     });
     let statement = match rights.statement.text() {
         Some(statement) => said(statement),
@@ -365,7 +381,7 @@ fn exact(heading: &'static str, answer: &Answer<String>) -> Option<Line> {
 }
 
 fn date(heading: &'static str, answer: &Answer<DateEntry>) -> Option<Line> {
-    filled(heading, answer, |date| said(&date.edtf.in_words()))
+    filled(heading, answer, |date| html! { (date.edtf.in_words()) })
 }
 
 fn word<T: Display>(heading: &'static str, answer: &Answer<T>) -> Option<Line> {

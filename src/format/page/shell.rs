@@ -1,4 +1,4 @@
-//! The frame that every page shares: policy, style, marks.
+//! The frame that every page shares: policy, style, escaping, the words of certainty.
 
 use crate::record::Certainty;
 use maud::DOCTYPE;
@@ -31,7 +31,7 @@ pub fn shell(title: &str, body: &Markup) -> String {
         title,
         sheet_foot: None,
         script: None,
-        body: &html! { (marks()) (body) },
+        body,
     })
 }
 
@@ -147,50 +147,14 @@ pub(super) fn address(path: &str) -> String {
     text
 }
 
-/// Returns the drawings of the certainty marks, to be placed once at the top of a page.
-pub(super) fn marks() -> Markup {
-    html! {
-        svg.stock aria-hidden="true" width="0" height="0" {
-            @for (name, filling) in MARKS {
-                symbol id={ "sure-" (name) } viewBox="0 0 16 16" {
-                    circle.ring cx="8" cy="8" r="6.5" {}
-                    @if !filling.is_empty() { path.filling d=(filling) {} }
-                }
-            }
-        }
-    }
-}
-
-/// A ring, filled clockwise by quarters the surer a claim is; crossed when it is ruled out.
-const MARKS: [(&str, &str); 7] = [
-    ("proved", "M8 1.5A6.5 6.5 0 1 1 8 14.5A6.5 6.5 0 1 1 8 1.5Z"),
-    ("probable", "M8 8V1.5A6.5 6.5 0 1 1 1.5 8Z"),
-    ("possible", "M8 1.5A6.5 6.5 0 0 1 8 14.5Z"),
-    ("suggested", "M8 8V1.5A6.5 6.5 0 0 1 14.5 8Z"),
-    ("doubtful", ""),
-    (
-        "ruled-out",
-        "M3 4.2L4.2 3L13 11.8L11.8 13Z M11.8 3L13 4.2L4.2 13L3 11.8Z",
-    ),
-    ("not-said", "M5 7.4H11V8.6H5Z"),
-];
-
-/// Returns the mark and the word of a certainty.
+/// Returns the word of a certainty; the style sheet draws the mark before it.
 pub(super) fn certainty(certainty: Option<Certainty>) -> Markup {
-    html! {
-        span class={ "sure sure-" (certainty_name(certainty)) } {
-            (mark(certainty)) " "
-            span.sure-word { (certainty.map_or("not said", Certainty::word)) }
-        }
-    }
+    marked(certainty, certainty.map_or("not said", Certainty::word))
 }
 
-/// Returns the mark of a certainty alone; a word must stand beside it.
-pub(super) fn mark(certainty: Option<Certainty>) -> Markup {
-    let drawing = format!("#sure-{}", certainty_name(certainty));
-    html! {
-        svg.mark aria-hidden="true" focusable="false" width="16" height="16" { use href=(drawing) {} }
-    }
+/// Returns words that the mark of a certainty stands before.
+pub(super) fn marked(certainty: Option<Certainty>, words: &str) -> Markup {
+    html! { span class={ "sure " (certainty_name(certainty)) } { (words) } }
 }
 
 /// Returns the name of a certainty in the style sheet and the script.

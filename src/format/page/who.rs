@@ -85,12 +85,12 @@ fn claim_block(aid: &FindingAid<'_>, claim: &Claim) -> Markup {
         div.claim {
             p.claimant {
                 (shell::certainty(claim.certainty.given().copied())) " "
-                span.name { (sitter(aid, claim)) }
+                (sitter(aid, claim))
                 @if let Some(lives) = person.and_then(lives) { span.lives { ", " (lives) } }
                 @if let Some(face) = claim.face.text() { span.lives { " (face: " (said(face)) ")" } }
             }
-            (reasons(aid, "For", "for", &claim.reasons_for, &claim.clues_for))
-            (reasons(aid, "Against", "against", &claim.reasons_against, &claim.clues_against))
+            (reasons(aid, "For", &claim.reasons_for, &claim.clues_for))
+            (reasons(aid, "Against", &claim.reasons_against, &claim.clues_against))
             @if !claim.rivals.is_empty() {
                 p.rivals { span.lead { "Others it could be: " } (list(&claim.rivals)) }
             }
@@ -102,17 +102,11 @@ fn claim_block(aid: &FindingAid<'_>, claim: &Claim) -> Markup {
     }
 }
 
-fn reasons(
-    aid: &FindingAid<'_>,
-    word: &str,
-    class: &str,
-    reasons: &[String],
-    clues: &[ClueNumber],
-) -> Markup {
+fn reasons(aid: &FindingAid<'_>, word: &str, reasons: &[String], clues: &[ClueNumber]) -> Markup {
     html! {
         @if !(reasons.is_empty() && clues.is_empty()) {
-            div class={ "reasons " (class) } {
-                span.lead { (word) }
+            div.reasons {
+                em { (word) }
                 ul {
                     @for reason in reasons { li { (said(reason)) } }
                     @for number in clues { li { (clue_of(aid, number)) } }
@@ -165,7 +159,7 @@ fn other_clues(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     html! {
         @if !other.is_empty() {
             div.reasons.other {
-                span.lead { "Other clues" }
+                em { "Other clues" }
                 ul { @for clue in other { li { (clue_text(clue)) } } }
             }
         }
@@ -189,7 +183,7 @@ fn said_by(claim: &Claim) -> Markup {
         @if claim.said_by.is_given() || on.is_some() {
             p.said {
                 "Said by " (said(claim.said_by.text().unwrap_or("somebody not named")))
-                @if let Some(on) = on { ", " (said(&on)) }
+                @if let Some(on) = on { ", " (on) }
             }
         }
     }

@@ -125,7 +125,15 @@ fn write_payload(
         let drawn = if kind == "many" {
             picture::small(position)
         } else {
-            picture::draw(position, scan.view.given().copied())
+            {
+                // No two packages share a picture.
+                let seed = if kind == "hostile" {
+                    position + 1000
+                } else {
+                    position
+                };
+                picture::draw(seed, scan.view.given().copied())
+            }
         };
         let plain: String = number
             .as_str()
