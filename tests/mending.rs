@@ -385,3 +385,44 @@ fn every_byte_of_a_zip_counts() {
         }
     }
 }
+
+/// What is said in JSON keeps to the published schemas.
+#[test]
+fn reports_keep_to_their_schemas() {
+    let schema = |name: &str| {
+        let all = kithbag::audit::schemas::PUBLISHED.iter();
+        let mut all = all.chain([&kithbag::mend::PUBLISHED_SCHEMA]);
+        let (_, text, _) = all.find(|(file, _, _)| *file == name).unwrap();
+        jsonschema::validator_for(&serde_json::from_str(text).unwrap()).unwrap()
+    };
+    let keeps = |name: &str, value: serde_json::Value| {
+        let errors: Vec<String> = schema(name)
+            .iter_errors(&value)
+            .map(|error| error.to_string())
+            .collect();
+        assert_eq!(errors, Vec::<String>::new(), "{name}");
+    };
+    let copies = Copies::of(&gift());
+    copies.damage("a", "data/portraits/C-01.txt");
+    copies.remove("a", "data/portraits/C-02.txt");
+    let report = run(&copies.path("a/gift"));
+    keeps(
+        "audit-report.schema.json",
+        serde_json::to_value(&report).unwrap(),
+    );
+    let line = LedgerLine::new(&report, "2026-11-25".parse().unwrap(), None);
+    keeps(
+        "ledger-line.schema.json",
+        serde_json::to_value(line).unwrap(),
+    );
+    let comparison = compared(&copies);
+    keeps(
+        "comparison.schema.json",
+        serde_json::to_value(comparison).unwrap(),
+    );
+    let mended = copies.mend(&["a/gift", "b/gift"]).unwrap();
+    keeps(
+        "mend-report.schema.json",
+        serde_json::to_value(mended).unwrap(),
+    );
+}

@@ -13,6 +13,7 @@ mod picture;
 pub(crate) mod reading;
 pub mod report;
 mod scans;
+pub mod schemas;
 mod structure;
 mod summary;
 pub(crate) mod tag_files;

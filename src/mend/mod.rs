@@ -6,6 +6,7 @@ mod plan;
 mod stock;
 
 use crate::audit::AuditReport;
+use crate::audit::schemas::Schema;
 use crate::format::bagit::receipt::counted;
 use crate::progress::Progress;
 use crate::store::StoreError;
@@ -123,3 +124,10 @@ fn nothing_built(plan: Plan) -> MendReport {
         audit: None,
     }
 }
+
+/// The published schema of what mending says: the name of its file in `schemas/`, its committed text, and what makes it anew.
+pub const PUBLISHED_SCHEMA: Schema = (
+    "mend-report.schema.json",
+    include_str!("../../schemas/mend-report.schema.json"),
+    || schemars::schema_for!(MendReport).to_value(),
+);
