@@ -4,6 +4,7 @@ pub mod appearance;
 pub mod bagit;
 pub mod container;
 pub mod exif;
+pub mod gedcom;
 pub mod iim;
 pub mod page;
 pub mod premis;
