@@ -4,12 +4,18 @@
 //! must be the original's, bit for bit, and its record must be the one that was meant. Whatever is not fully understood is refused
 //! with the reason, and its record goes into a file beside it.
 
+mod all;
+mod describe;
 mod naming;
 mod set;
+mod undo;
 
+pub use all::inscribe_all;
 pub use naming::Named;
 pub use naming::name_scans;
 pub use set::InscribeError;
 pub use set::InscribeOptions;
 pub use set::InscribedFile;
 pub use set::InscribedSet;
+pub use undo::Undone;
+pub use undo::undo_all;

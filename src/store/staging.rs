@@ -105,6 +105,15 @@ impl Staging {
         staged.finish()
     }
 
+    /// Takes a file out of the staging folder again.
+    ///
+    /// # Errors
+    /// Gives the path when it cannot be removed.
+    pub fn remove(&self, path: &PortablePath) -> Result<(), StoreError> {
+        let full = self.path_of(path);
+        std::fs::remove_file(&full).while_doing("remove", &full)
+    }
+
     /// Makes a folder that stays empty.
     ///
     /// # Errors

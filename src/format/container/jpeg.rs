@@ -4,7 +4,10 @@
 //! segments (except Adobe's, which tells how colours were turned) and comments.
 
 mod metadata;
+mod place;
 mod scans;
+
+pub(super) use place::place;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;

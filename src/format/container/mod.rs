@@ -20,7 +20,9 @@ mod picture;
 mod png;
 mod private;
 mod source;
+mod splice;
 mod tiff;
+mod undo;
 mod webp;
 
 pub use anatomy::Anatomy;
@@ -34,6 +36,14 @@ pub use picture::picture_digest;
 pub use private::Private;
 pub use private::PrivateFact;
 pub use source::Range;
+pub use splice::PlanFault;
+pub use splice::Splice;
+pub use splice::SpliceError;
+pub use splice::SpliceOptions;
+pub use splice::Spliced;
+pub use splice::plan;
+pub use undo::UndoError;
+pub use undo::undo;
 
 use source::Flow;
 use source::Source;

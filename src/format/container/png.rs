@@ -2,6 +2,10 @@
 //!
 //! Counted as picture: IHDR, PLTE, tRNS, IDAT, and for moving pictures acTL, fcTL and fdAT.
 
+mod place;
+
+pub(super) use place::place;
+
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;
 use super::anatomy::Layout as AnyLayout;

@@ -5,6 +5,9 @@
 
 mod compact;
 mod page;
+mod place;
+
+pub(super) use place::place;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;

@@ -2,6 +2,10 @@
 //!
 //! Counted as picture: `VP8 `, `VP8L`, `ALPH`, `ANIM` and `ANMF`; with the last three also the size of the canvas.
 
+mod place;
+
+pub(super) use place::place;
+
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;
 use super::anatomy::Layout as AnyLayout;
