@@ -1,0 +1,149 @@
+//! What a package holds while it is being written: every file with its checksums, worked out from the bytes as they pass.
+
+use super::PackError;
+use crate::fixity::Algorithm;
+use crate::fixity::Digest;
+use crate::fixity::READ_BUFFER;
+use crate::fixity::Running;
+use crate::portable_path::PortablePath;
+use crate::store;
+use crate::store::staging::StagedFile;
+use crate::store::staging::Staging;
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::io::Write;
+use std::path::Path;
+use std::sync::Mutex;
+
+/// Collects the files of a package. Several threads may add at once; the list is always in the order of the names.
+#[derive(Debug)]
+pub(super) struct Contents<'a> {
+    staging: &'a Staging,
+    algorithms: &'a [Algorithm],
+    files: Mutex<BTreeMap<String, Packed>>,
+}
+
+/// One file of a package.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Packed {
+    /// One checksum per algorithm, in the order asked for.
+    pub(super) digests: Vec<Digest>,
+    /// Length in bytes.
+    pub(super) bytes: u64,
+}
+
+impl Packed {
+    /// Returns the checksum of this algorithm.
+    pub(super) fn digest(&self, algorithm: Algorithm) -> Option<&Digest> {
+        self.digests
+            .iter()
+            .find(|digest| digest.algorithm() == algorithm)
+    }
+}
+
+impl<'a> Contents<'a> {
+    pub(super) fn new(staging: &'a Staging, algorithms: &'a [Algorithm]) -> Self {
+        Self {
+            staging,
+            algorithms,
+            files: Mutex::new(BTreeMap::new()),
+        }
+    }
+
+    /// Writes one file from memory.
+    pub(super) fn write(&self, path: &str, bytes: &[u8]) -> Result<(), PackError> {
+        let mut file = self.begin(path)?;
+        file.write_all(bytes)?;
+        file.finish()
+    }
+
+    /// Copies one file, with the rights that the original has, and makes sure that the original did not change meanwhile.
+    pub(super) fn copy(&self, source: &Path, path: &str) -> Result<(), PackError> {
+        let mut original = store::open(source)?;
+        let mut file = self.begin(path)?;
+        file.staged.set_mode(original.stamp().mode)?;
+        let mut buffer = vec![0_u8; READ_BUFFER];
+        loop {
+            let count = original
+                .read(&mut buffer)
+                .map_err(|error| PackError::read(source, error))?;
+            if count == 0 {
+                break;
+            }
+            file.write_all(buffer.get(..count).unwrap_or_default())?;
+        }
+        original.confirm_unchanged()?;
+        file.finish()
+    }
+
+    /// Takes in a file that another stage wrote into the staging folder.
+    pub(super) fn adopt(&self, path: &str, digests: Vec<Digest>, bytes: u64) {
+        self.add(path, Packed { digests, bytes });
+    }
+
+    /// Returns the files so far, by name.
+    pub(super) fn files(&self) -> BTreeMap<String, Packed> {
+        self.files.lock().map_or_else(
+            |poisoned| poisoned.into_inner().clone(),
+            |files| files.clone(),
+        )
+    }
+
+    fn begin(&self, path: &str) -> Result<Writing<'_, 'a>, PackError> {
+        let portable = PortablePath::new(path).map_err(|why| PackError::Name {
+            name: path.to_owned(),
+            why,
+        })?;
+        let staged = self.staging.create(&portable)?;
+        let running = self.algorithms.iter().copied().map(Running::new).collect();
+        Ok(Writing {
+            contents: self,
+            path: path.to_owned(),
+            staged,
+            running,
+            bytes: 0,
+        })
+    }
+
+    fn add(&self, path: &str, packed: Packed) {
+        let mut files = self
+            .files
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        files.insert(path.to_owned(), packed);
+    }
+}
+
+struct Writing<'c, 'a> {
+    contents: &'c Contents<'a>,
+    path: String,
+    staged: StagedFile,
+    running: Vec<Running>,
+    bytes: u64,
+}
+
+impl Writing<'_, '_> {
+    fn write_all(&mut self, bytes: &[u8]) -> Result<(), PackError> {
+        self.staged
+            .write_all(bytes)
+            .map_err(|error| PackError::write(self.staged.path(), error))?;
+        self.running.iter_mut().for_each(|one| one.update(bytes));
+        self.bytes = self
+            .bytes
+            .saturating_add(u64::try_from(bytes.len()).unwrap_or(u64::MAX));
+        Ok(())
+    }
+
+    fn finish(self) -> Result<(), PackError> {
+        self.staged.finish()?;
+        let digests = self.running.into_iter().map(Running::finish).collect();
+        self.contents.add(
+            &self.path,
+            Packed {
+                digests,
+                bytes: self.bytes,
+            },
+        );
+        Ok(())
+    }
+}

@@ -1,0 +1,110 @@
+//! Originals: copied as they are, under a name that says which portrait and view they show.
+
+use super::PackError;
+use super::contents::Contents;
+use super::naming::plain;
+use crate::crew;
+use crate::progress::Progress;
+use crate::record::Scan;
+use std::collections::BTreeSet;
+use std::path::Path;
+
+/// Longest part of an original's own name that is kept, in characters.
+const LONGEST_OWN_NAME: usize = 60;
+
+/// Where an original went.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Original {
+    /// Its place in the collection.
+    pub(super) from: String,
+    /// Its place in the package.
+    pub(super) path: String,
+}
+
+/// Decides where each original goes: `data/originals/NUMBER/own-name`, unique even where case does not count.
+pub(super) fn places(scans: &[Scan]) -> Vec<Original> {
+    let mut taken = BTreeSet::new();
+    scans
+        .iter()
+        .map(|scan| Original {
+            from: scan.file.clone(),
+            path: place(scan, &mut taken),
+        })
+        .collect()
+}
+
+fn place(scan: &Scan, taken: &mut BTreeSet<String>) -> String {
+    let folder = scan.portrait.given().map_or_else(
+        || "unassigned".to_owned(),
+        |number| plain(number.as_str(), LONGEST_OWN_NAME),
+    );
+    let own = scan.file.rsplit('/').next().unwrap_or(&scan.file);
+    let (stem, extension) = own.rsplit_once('.').unwrap_or((own, ""));
+    let extension = plain(extension, 8).to_lowercase();
+    let stem = plain(stem, LONGEST_OWN_NAME);
+    for count in 1_u32.. {
+        let suffix = if count == 1 {
+            String::new()
+        } else {
+            format!("-{count}")
+        };
+        let path = format!("data/originals/{folder}/{stem}{suffix}.{extension}");
+        if taken.insert(path.to_lowercase()) {
+            return path;
+        }
+    }
+    String::new()
+}
+
+/// Copies the originals on several threads.
+pub(super) fn copy(
+    contents: &Contents<'_>,
+    root: &Path,
+    originals: &[Original],
+    threads: usize,
+    progress: &dyn Progress,
+) -> Result<(), PackError> {
+    progress.begin(
+        "Copying originals",
+        u64::try_from(originals.len()).unwrap_or_default(),
+    );
+    let results = crew::share(originals, threads, |original| {
+        let result = contents.copy(&root.join(&original.from), &original.path);
+        progress.advance(1);
+        result
+    });
+    progress.end();
+    results.into_iter().collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::record::Answer;
+
+    fn scan(file: &str, portrait: &str) -> Scan {
+        Scan {
+            file: file.to_owned(),
+            portrait: Answer::Given(portrait.into()),
+            ..Scan::default()
+        }
+    }
+
+    #[test]
+    fn names_stay_apart_where_case_does_not_count() {
+        let places = places(&[
+            scan("a/IMG_1.JPG", "A-001"),
+            scan("b/img_1.jpg", "A-001"),
+            scan("Zoë.tif", "A-002"),
+        ]);
+        let paths: Vec<&str> = places.iter().map(|one| one.path.as_str()).collect();
+        assert_eq!(
+            paths,
+            [
+                "data/originals/A-001/IMG_1.jpg",
+                "data/originals/A-001/img_1-2.jpg",
+                "data/originals/A-002/Zo.tif"
+            ]
+        );
+    }
+}

@@ -1,0 +1,278 @@
+//! The payload: described copies, originals, viewing copies, the record in every form, and the log.
+
+use super::PackError;
+use super::PackOptions;
+use super::contents::Contents;
+use super::log::Log;
+use super::originals;
+use super::originals::Original;
+use super::page::Story;
+use super::papers;
+use super::viewing;
+use super::viewing::Wanted;
+use crate::catalogue;
+use crate::concern::ConcernList;
+use crate::fixity::Algorithm;
+use crate::format::bagit::profile;
+use crate::format::premis;
+use crate::format::ro_crate;
+use crate::format::ro_crate::Crate;
+use crate::format::ro_crate::CrateFile;
+use crate::inscribe;
+use crate::inscribe::InscribeOptions;
+use crate::inscribe::InscribedFile;
+use crate::inscribe::InscribedSet;
+use crate::progress::Progress;
+use crate::record::Audience;
+use crate::record::Collection;
+use crate::record::audience::Filtered;
+use crate::store::staging::Staging;
+use std::path::Path;
+
+/// What was written below `data/`.
+#[derive(Debug, Default)]
+pub(super) struct Payload {
+    pub(super) story: Story,
+    pub(super) described: usize,
+    pub(super) sidecars: usize,
+    pub(super) removed: Vec<String>,
+    pub(super) concerns: ConcernList,
+}
+
+/// Writes the payload.
+pub(super) fn write(
+    contents: &Contents<'_>,
+    staging: &Staging,
+    filtered: &Filtered,
+    root: &Path,
+    options: &PackOptions,
+    progress: &dyn Progress,
+) -> Result<Payload, PackError> {
+    let outgoing = options.audience != Audience::Keeping;
+    let inscribe_options = InscribeOptions {
+        prefix: "data/".to_owned(),
+        algorithms: options.algorithms.clone(),
+        threads: options.threads,
+        drop_private: outgoing,
+        tool: options.tool.clone(),
+    };
+    let set = inscribe::inscribe_all(
+        &filtered.collection,
+        root,
+        &inscribe_options,
+        staging,
+        progress,
+    )?;
+    let mut payload = Payload {
+        concerns: set.concerns.clone(),
+        ..Payload::default()
+    };
+    take_in(contents, &set, &mut payload);
+    let kept = if matches!(options.audience, Audience::Keeping | Audience::Archive) {
+        originals::places(&filtered.collection.scans)
+    } else {
+        Vec::new()
+    };
+    originals::copy(contents, root, &kept, options.threads, progress)?;
+    let wanted: Vec<Wanted> = set
+        .files
+        .iter()
+        .map(|file| Wanted {
+            from: file.scan.clone(),
+            name: file.name.clone(),
+        })
+        .collect();
+    payload.story.viewing = viewing::make(
+        contents,
+        root,
+        &wanted,
+        options.threads,
+        progress,
+        &mut payload.concerns,
+    )?;
+    tell_what_shows(&set, &kept, &filtered.collection, &mut payload.story);
+    payload.story.withheld = papers::withheld_lines(&filtered.withheld);
+    payload
+        .story
+        .withheld
+        .extend(payload.removed.iter().cloned());
+    documents(contents, filtered, options, &payload)?;
+    log(contents, &set, &kept, options, &payload)?;
+    describe(contents, &filtered.collection, options, &payload, &kept)?;
+    Ok(payload)
+}
+
+fn take_in(contents: &Contents<'_>, set: &InscribedSet, payload: &mut Payload) {
+    for file in &set.files {
+        contents.adopt(&file.path, file.digests.clone(), file.bytes);
+        if file.sidecar {
+            payload.sidecars = payload.sidecars.saturating_add(1);
+        } else {
+            payload.described = payload.described.saturating_add(1);
+        }
+        if !file.removed.is_empty() {
+            payload
+                .removed
+                .push(format!("{}: {}", file.name, file.removed.join(", ")));
+        }
+    }
+}
+
+fn tell_what_shows(
+    set: &InscribedSet,
+    kept: &[Original],
+    collection: &Collection,
+    story: &mut Story,
+) {
+    let of = |file: &InscribedFile| (file.portrait.clone(), file.view);
+    for file in &set.files {
+        story.shows.insert(file.path.clone(), of(file));
+    }
+    for made in &story.viewing {
+        if let Some(file) = set.files.iter().find(|file| file.scan == made.from) {
+            story.shows.insert(made.path.clone(), of(file));
+        }
+    }
+    for original in kept {
+        let scan = collection
+            .scans
+            .iter()
+            .find(|scan| scan.file == original.from);
+        if let Some((scan, portrait)) = scan.and_then(|scan| Some((scan, scan.portrait.given()?))) {
+            story.shows.insert(
+                original.path.clone(),
+                (portrait.clone(), scan.view.given().copied()),
+            );
+        }
+    }
+}
+
+/// The record for people and for programs, with what explains it beside it.
+fn documents(
+    contents: &Contents<'_>,
+    filtered: &Filtered,
+    options: &PackOptions,
+    payload: &Payload,
+) -> Result<(), PackError> {
+    for (name, bytes) in catalogue::csv_files(&filtered.collection) {
+        contents.write(&format!("data/catalogue/{name}"), &bytes)?;
+    }
+    contents.write(
+        "data/catalogue/record.json",
+        catalogue::json::write(&filtered.collection)?.as_bytes(),
+    )?;
+    contents.write(
+        "data/catalogue/record.schema.json",
+        catalogue::json::SCHEMA.as_bytes(),
+    )?;
+    contents.write(
+        "data/catalogue/package-profile.json",
+        profile::OWN.as_bytes(),
+    )?;
+    contents.write(
+        "data/catalogue/columns.csv",
+        &catalogue::column_dictionary(),
+    )?;
+    contents.write(
+        "data/rights.txt",
+        papers::rights(&filtered.collection).as_bytes(),
+    )?;
+    contents.write(
+        "data/withheld.txt",
+        papers::withheld(options, &filtered.withheld, &payload.removed).as_bytes(),
+    )
+}
+
+fn log(
+    contents: &Contents<'_>,
+    set: &InscribedSet,
+    kept: &[Original],
+    options: &PackOptions,
+    payload: &Payload,
+) -> Result<(), PackError> {
+    let mut log = Log::new(options);
+    for file in &set.files {
+        log.described(file);
+    }
+    let files = contents.files();
+    for original in kept {
+        let sha256 = files
+            .get(&original.path)
+            .and_then(|packed| packed.digest(Algorithm::Sha256));
+        log.kept(original, sha256);
+    }
+    for made in &payload.story.viewing {
+        let from = set.files.iter().find(|file| file.scan == made.from);
+        log.shown(made, from.map(|file| file.path.as_str()));
+    }
+    log.packed();
+    contents.write(
+        "data/log/events.json",
+        premis::write(&log.into_events())?.as_bytes(),
+    )
+}
+
+/// The description for programs names every other file of the payload, so it comes last.
+fn describe(
+    contents: &Contents<'_>,
+    collection: &Collection,
+    options: &PackOptions,
+    payload: &Payload,
+    kept: &[Original],
+) -> Result<(), PackError> {
+    let day = options.as_of.to_string();
+    let files: Vec<CrateFile> = contents
+        .files()
+        .iter()
+        .filter_map(|(path, packed)| {
+            let below = path.strip_prefix("data/")?;
+            let shows = payload.story.shows.get(path);
+            Some(CrateFile {
+                path: below.to_owned(),
+                bytes: packed.bytes,
+                sha256: packed.digest(Algorithm::Sha256)?.hex().to_owned(),
+                about: what_it_is(below, kept).to_owned(),
+                portrait: shows.map(|(portrait, _)| portrait.clone()),
+                view: shows.and_then(|(_, view)| *view),
+                made_from: None,
+            })
+        })
+        .collect();
+    let input = Crate {
+        collection,
+        name: &collection_name(collection),
+        made_on: &day,
+        tool: &options.tool,
+        files: &files,
+    };
+    contents.write(
+        "data/ro-crate-metadata.json",
+        ro_crate::write(&input)?.as_bytes(),
+    )
+}
+
+fn collection_name(collection: &Collection) -> String {
+    collection
+        .about
+        .title
+        .text()
+        .unwrap_or("A collection of portraits")
+        .to_owned()
+}
+
+fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
+    match path.split('/').next().unwrap_or_default() {
+        "portraits" if path.ends_with(".xmp") => "The record of a scan that cannot carry it inside",
+        "portraits" => {
+            "A copy of a scan with its record written into it; the picture is that of the original, bit for bit"
+        }
+        "originals" if !kept.is_empty() => "A scan as it came, untouched",
+        "viewing" => "A picture for looking at: sRGB, upright, at most 2,000 dots long",
+        "catalogue" => "The record of the collection",
+        "log" => "What was done to each file",
+        "rights.txt" => "What is known of rights",
+        "withheld.txt" => "What was held back for this audience",
+        "family" => "Family data for genealogy programs",
+        _ => "A file of this package",
+    }
+}

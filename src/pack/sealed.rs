@@ -1,0 +1,138 @@
+//! The last steps: one rename for a folder, or one zip made of the folder that was read back; and the receipt beside it.
+
+use super::PackError;
+use super::PackOptions;
+use super::contents::Packed;
+use crate::fixity::Digest;
+use crate::fixity::READ_BUFFER;
+use crate::format::bagit::oxum::Oxum;
+use crate::format::bagit::receipt;
+use crate::format::bagit::receipt::Receipt;
+use crate::portable_path::PortablePath;
+use crate::progress::Progress;
+use crate::store;
+use crate::store::StoreError;
+use crate::store::staging;
+use crate::store::staging::Staging;
+use crate::store::zip_writer::Keep;
+use crate::store::zip_writer::ZipPackage;
+use std::collections::BTreeMap;
+use std::io::Read;
+use std::io::Write;
+use std::path::Path;
+use std::path::PathBuf;
+
+/// Refuses a target that is there already, before any work is done.
+pub(super) fn refuse_existing(target: &Path, zip: bool) -> Result<(), PackError> {
+    let wanted = if zip {
+        zip_path(target)
+    } else {
+        target.to_owned()
+    };
+    for path in [wanted, receipt_path(target)] {
+        if store::exists(&path) {
+            return Err(StoreError::TargetExists { path }.into());
+        }
+    }
+    Ok(())
+}
+
+/// What the finished package is called and where it goes.
+pub(super) struct Finish<'a> {
+    pub(super) target: &'a Path,
+    pub(super) name: &'a str,
+    pub(super) options: &'a PackOptions,
+    pub(super) oxum: Oxum,
+    pub(super) seals: &'a [(String, Digest)],
+}
+
+/// Gives the package its name and writes the receipt beside it. Returns both places.
+pub(super) fn finish(
+    staged: Staging,
+    files: &BTreeMap<String, Packed>,
+    finish: &Finish<'_>,
+    progress: &dyn Progress,
+) -> Result<(PathBuf, PathBuf), PackError> {
+    let path = if finish.options.zip {
+        let path = zip(&staged, files, finish, progress)?;
+        drop(staged);
+        path
+    } else {
+        staged.commit()?
+    };
+    let receipt = receipt_path(finish.target);
+    let text = receipt::write(&Receipt {
+        package: finish.name,
+        made_on: &finish.options.as_of.to_string(),
+        payload: finish.oxum,
+        manifests: finish.seals,
+    });
+    staging::write_new(&receipt, text.as_bytes())?;
+    Ok((path, receipt))
+}
+
+fn zip(
+    staged: &Staging,
+    files: &BTreeMap<String, Packed>,
+    finish: &Finish<'_>,
+    progress: &dyn Progress,
+) -> Result<PathBuf, PackError> {
+    progress.begin(
+        "Writing the zip file",
+        files.values().map(|packed| packed.bytes).sum(),
+    );
+    let mut zip = ZipPackage::beside(&zip_path(finish.target), finish.name)?;
+    for (path, packed) in files {
+        let portable = PortablePath::new(path).map_err(|why| PackError::Name {
+            name: path.clone(),
+            why,
+        })?;
+        zip.begin(&portable, packed.bytes, keep(path))?;
+        pour(&staged.path_of(&portable), &mut zip)?;
+        progress.advance(packed.bytes);
+    }
+    let path = zip.commit()?;
+    progress.end();
+    Ok(path)
+}
+
+/// Pictures are compressed already; only text gains.
+fn keep(path: &str) -> Keep {
+    let is_text = [".txt", ".json", ".csv", ".html", ".xmp", ".md"]
+        .iter()
+        .any(|ending| path.ends_with(ending));
+    if is_text {
+        Keep::Deflated
+    } else {
+        Keep::Stored
+    }
+}
+
+fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
+    let mut source = store::open(from)?;
+    let mut buffer = vec![0_u8; READ_BUFFER];
+    loop {
+        let count = source
+            .read(&mut buffer)
+            .map_err(|error| PackError::read(from, error))?;
+        if count == 0 {
+            return Ok(());
+        }
+        zip.write_all(buffer.get(..count).unwrap_or_default())
+            .map_err(|error| PackError::write(from, error))?;
+    }
+}
+
+fn zip_path(target: &Path) -> PathBuf {
+    with_ending(target, ".zip")
+}
+
+fn receipt_path(target: &Path) -> PathBuf {
+    with_ending(target, "-receipt.txt")
+}
+
+fn with_ending(target: &Path, ending: &str) -> PathBuf {
+    let mut name = target.as_os_str().to_owned();
+    name.push(ending);
+    PathBuf::from(name)
+}
