@@ -1,3 +1,7 @@
-//! The kithbag program.
+//! The kithbag program: hands the words of the command line to the library.
 
-fn main() {}
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    kithbag::cli::run(std::env::args_os())
+}

@@ -75,7 +75,7 @@ const KEPT_APART: &[(&str, &[&str])] = &[
     ("std::env", &["cli/"]),
     ("SystemTime::now", &["cli/"]),
     ("Timestamp::now", &["cli/"]),
-    ("Zoned::now", &["cli/"]),
+    ("ZonedDateTime::now", &["cli/"]),
     ("Instant::now", &["cli/"]),
     ("unsafe ", &[]),
 ];

@@ -13,7 +13,7 @@ const REDRAWS_PER_SECOND: u8 = 12;
 
 /// Returns what hears of progress: a bar on a terminal, silence elsewhere.
 #[must_use]
-pub fn progress(quiet: bool) -> Box<dyn Progress> {
+pub(super) fn progress(quiet: bool) -> Box<dyn Progress> {
     if quiet || !std::io::stderr().is_terminal() {
         Box::new(Silent)
     } else {

@@ -6,18 +6,18 @@ use std::error::Error;
 
 /// A run that could not be finished.
 #[derive(Debug)]
-pub struct Failure {
+pub(super) struct Failure {
     /// How the run ends.
-    pub exit: Exit,
+    pub(super) exit: Exit,
     /// What is wrong, a sentence.
-    pub what: String,
+    pub(super) what: String,
     /// What to do, a sentence.
-    pub remedy: String,
+    pub(super) remedy: String,
 }
 
 impl Failure {
     /// Returns a failure of the command line.
-    pub fn command_line(what: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub(super) fn command_line(what: impl Into<String>, remedy: impl Into<String>) -> Self {
         Self {
             exit: Exit::CommandLine,
             what: what.into(),
@@ -26,7 +26,7 @@ impl Failure {
     }
 
     /// Returns a failure of file, permission or disk.
-    pub fn could_not(what: impl Into<String>, remedy: impl Into<String>) -> Self {
+    pub(super) fn could_not(what: impl Into<String>, remedy: impl Into<String>) -> Self {
         Self {
             exit: Exit::CouldNot,
             what: what.into(),
@@ -36,7 +36,7 @@ impl Failure {
 
     /// Returns the failure that an error of a stage means: disk errors are looked for along the chain of causes, since they
     /// decide the remedy.
-    pub fn from_error(error: &(dyn Error + 'static)) -> Self {
+    pub(super) fn from_error(error: &(dyn Error + 'static)) -> Self {
         let mut cause = Some(error);
         while let Some(one) = cause {
             if let Some(disk) = one.downcast_ref::<StoreError>() {
@@ -51,7 +51,7 @@ impl Failure {
     }
 
     /// Returns a failure that is kithbag's own fault.
-    pub fn fault(what: impl Into<String>) -> Self {
+    pub(super) fn fault(what: impl Into<String>) -> Self {
         Self {
             exit: Exit::Fault,
             what: what.into(),

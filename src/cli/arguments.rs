@@ -1,0 +1,163 @@
+//! What a person may type.
+
+use crate::record::Audience;
+use clap::Args;
+use clap::Parser;
+use clap::Subcommand;
+use clap::ValueEnum;
+use std::path::PathBuf;
+
+/// Keep what is known about old portraits with the pictures: write it into copies of the scans, pack them with checksums, and
+/// prove years later that nothing changed. Your own files are only ever read.
+#[derive(Debug, Parser)]
+#[command(
+    name = "kithbag",
+    version,
+    max_term_width = 100,
+    disable_help_subcommand = true
+)]
+#[command(
+    after_help = "First time? Try:  kithbag survey FOLDER   (FOLDER holds your scans)\n\n\
+Exit codes: 0 done · 1 something must be settled, or damage was found · 2 the command line is wrong · \
+3 it could not be done (file, permission, disk) · 70 a fault of kithbag's own"
+)]
+pub(super) struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub(super) verb: Verb,
+    /// What every verb takes.
+    #[command(flatten)]
+    pub(super) common: Common,
+}
+
+/// Options of every verb.
+#[derive(Debug, Clone, Args)]
+pub(super) struct Common {
+    /// Print one JSON document for programs instead of words.
+    #[arg(long, global = true)]
+    pub(super) json: bool,
+    /// The day that counts as today, for example 2026-11-25: for the packing date, ages and rights.
+    #[arg(long, global = true, value_name = "DATE")]
+    pub(super) as_of: Option<String>,
+    /// Print only results and failures: no progress, no advice.
+    #[arg(long, global = true)]
+    pub(super) quiet: bool,
+}
+
+/// The verbs.
+#[derive(Debug, Subcommand)]
+pub(super) enum Verb {
+    /// Check the catalogue, weigh the evidence, and say what is missing.
+    Weigh(Weigh),
+    /// Write described copies of the scans: the same pictures with what is known inside each file.
+    Inscribe(Inscribe),
+    /// Make the package for one audience: described copies, viewing pictures, a page to read, checksums.
+    Pack(Pack),
+    /// Check packages, folders or single scans: is everything there, and unchanged?
+    Audit(Audit),
+    /// Rebuild a sound package from two or more damaged copies of it.
+    Mend(Mend),
+}
+
+/// `weigh`.
+#[derive(Debug, Args)]
+pub(super) struct Weigh {
+    /// The folder that holds your scans and the catalogue.
+    pub(super) collection: PathBuf,
+    /// Show the reasoning about one portrait.
+    #[arg(long, value_name = "NUMBER")]
+    pub(super) explain: Option<String>,
+}
+
+/// `inscribe`.
+#[derive(Debug, Args)]
+pub(super) struct Inscribe {
+    /// The folder that holds your scans and the catalogue; with --undo, the described copies.
+    #[arg(required = true, num_args = 1..)]
+    pub(super) paths: Vec<PathBuf>,
+    /// A new folder for what is written.
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) into: PathBuf,
+    /// Give back the original files from described copies.
+    #[arg(long)]
+    pub(super) undo: bool,
+}
+
+/// `pack`.
+#[derive(Debug, Args)]
+pub(super) struct Pack {
+    /// The folder that holds your scans and the catalogue.
+    pub(super) collection: PathBuf,
+    /// Who the package is for.
+    #[arg(long = "for", value_name = "AUDIENCE")]
+    pub(super) audience: AudienceWord,
+    /// The folder in which the package is made.
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) into: PathBuf,
+    /// Make one zip file instead of a folder.
+    #[arg(long)]
+    pub(super) zip: bool,
+    /// Checksum algorithms, separated by commas.
+    #[arg(
+        long,
+        value_name = "NAMES",
+        default_value = "sha256,sha512",
+        value_delimiter = ','
+    )]
+    pub(super) digests: Vec<String>,
+}
+
+/// Who a package is for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum AudienceWord {
+    /// Your own storage: everything, the untouched originals too.
+    Keeping,
+    /// A donation to an archive: the originals too, private facts held back.
+    Archive,
+    /// Relatives: described copies, private facts held back.
+    Family,
+    /// Anybody.
+    Public,
+}
+
+impl From<AudienceWord> for Audience {
+    fn from(word: AudienceWord) -> Self {
+        match word {
+            AudienceWord::Keeping => Self::Keeping,
+            AudienceWord::Archive => Self::Archive,
+            AudienceWord::Family => Self::Family,
+            AudienceWord::Public => Self::Public,
+        }
+    }
+}
+
+/// `audit`.
+#[derive(Debug, Args)]
+pub(super) struct Audit {
+    /// Packages (folders or zip files), folders of scans, or single scans.
+    #[arg(required = true, num_args = 1..)]
+    pub(super) paths: Vec<PathBuf>,
+    /// Compare with another copy and say which is good.
+    #[arg(long, value_name = "COPY")]
+    pub(super) against: Option<PathBuf>,
+    /// Look at names and sizes only; no verdict about the bytes.
+    #[arg(long)]
+    pub(super) quick: bool,
+    /// Check against a BagIt profile too.
+    #[arg(long, value_name = "FILE")]
+    pub(super) profile: Option<PathBuf>,
+    /// Keep a line about each check in this file, and say what changed since the last.
+    #[arg(long, value_name = "FILE")]
+    pub(super) ledger: Option<PathBuf>,
+}
+
+/// `mend`.
+#[derive(Debug, Args)]
+pub(super) struct Mend {
+    /// Two or more copies of one package.
+    #[arg(required = true, num_args = 1..)]
+    pub(super) packages: Vec<PathBuf>,
+    /// The folder for the rebuilt package.
+    #[arg(long, value_name = "FOLDER")]
+    pub(super) into: PathBuf,
+}

@@ -1,0 +1,127 @@
+//! `pack`: make the package for one audience.
+
+use super::arguments;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::session::Session;
+use super::terminal::Style;
+use super::weigh;
+use crate::audit;
+use crate::fixity::Algorithm;
+use crate::pack;
+use crate::pack::PackOptions;
+use crate::pack::Package;
+use crate::record::Audience;
+use crate::record::audience::Withheld;
+
+/// The program and its version, as it signs what it writes.
+pub(super) const TOOL: &str = concat!("kithbag ", env!("CARGO_PKG_VERSION"));
+
+/// Weighs the catalogue and makes the package when nothing blocks.
+///
+/// # Errors
+/// Gives a failure when the catalogue cannot be read or the package cannot be written.
+pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit, Failure> {
+    let options = PackOptions {
+        audience: arguments.audience.into(),
+        zip: arguments.zip,
+        algorithms: algorithms(&arguments.digests)?,
+        as_of: session.as_of,
+        threads: session.threads,
+        tool: TOOL.to_owned(),
+    };
+    let Some(sound) = weigh::ready(session, &arguments.collection)? else {
+        return Ok(Exit::Found);
+    };
+    let package = pack::pack(
+        &sound,
+        &arguments.collection,
+        &arguments.into,
+        &options,
+        &*session.progress,
+    )
+    .map_err(|error| Failure::from_error(&error))?;
+    if session.json {
+        session.document(&package)?;
+    } else {
+        tell(session, &package);
+    }
+    Ok(Exit::Done)
+}
+
+/// Reads the names of algorithms. SHA-256 is added when it is missing: the page checks by it.
+fn algorithms(names: &[String]) -> Result<Vec<Algorithm>, Failure> {
+    let mut algorithms = Vec::new();
+    for name in names {
+        let algorithm = Algorithm::named(name).ok_or_else(|| {
+            Failure::command_line(
+                format!("“{name}” is no checksum that kithbag knows."),
+                "Choose among sha256, sha512, sha384, sha224, sha1 and md5.",
+            )
+        })?;
+        if !algorithms.contains(&algorithm) {
+            algorithms.push(algorithm);
+        }
+    }
+    if !algorithms.contains(&Algorithm::Sha256) {
+        algorithms.push(Algorithm::Sha256);
+    }
+    algorithms.sort();
+    Ok(algorithms)
+}
+
+fn tell(session: &Session, package: &Package) {
+    let terminal = &session.terminal;
+    session.concerns(&package.concerns);
+    if package.audience != Audience::Keeping {
+        terminal.say_styled(Style::Strong, "Held back from this package:");
+        held_back(&package.withheld)
+            .iter()
+            .chain(&package.removed)
+            .for_each(|line| terminal.say(&format!("  {line}")));
+        if package.withheld.is_empty() && package.removed.is_empty() {
+            terminal.say("  nothing");
+        }
+        terminal.say("");
+    }
+    terminal.say_styled(
+        Style::Good,
+        &format!("The package is ready: {}", package.path.display()),
+    );
+    terminal.say(&format!(
+        "  {} portraits, {} described copies, {} files, {}. Every byte was read back from the disk and is right.",
+        package.portraits,
+        package.described,
+        package.files,
+        audit::size(package.bytes)
+    ));
+    if package.sidecars > 0 {
+        terminal.say(&format!("  {} scans cannot carry their record inside; it lies beside them in a file ending in .xmp.", package.sidecars));
+    }
+    terminal.tell("\nWhat to do next");
+    terminal.tell(
+        "  1. Open START-HERE.html in it by double click, and look at what the receiver will see.",
+    );
+    terminal.tell(&format!(
+        "  2. Print {} and keep it apart from the package.",
+        package.receipt.display()
+    ));
+    terminal.tell(
+        "  3. Copy the package to where it goes, and check the copy there: kithbag audit COPY",
+    );
+    if package.audience != Audience::Keeping {
+        terminal.tell("  Before you give it away: read data/withheld.txt, and ask living people about everything that concerns them.");
+    }
+}
+
+fn held_back(withheld: &[Withheld]) -> Vec<String> {
+    let line = |one: &Withheld| {
+        let of = if one.of.is_empty() {
+            String::new()
+        } else {
+            format!("{}: ", one.of)
+        };
+        format!("{of}{} ({})", one.what, one.why)
+    };
+    withheld.iter().map(line).collect()
+}

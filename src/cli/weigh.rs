@@ -1,0 +1,158 @@
+//! `weigh`: check the catalogue and weigh the evidence.
+
+use super::arguments;
+use super::exit::Exit;
+use super::failure::Failure;
+use super::session::Session;
+use super::terminal::Style;
+use crate::catalogue;
+use crate::catalogue::CatalogueError;
+use crate::concern::ConcernList;
+use crate::record::Day;
+use crate::record::PortraitNumber;
+use crate::survey;
+use crate::weigh;
+use crate::weigh::FoundFile;
+use crate::weigh::SoundCatalogue;
+use crate::weigh::WeighOptions;
+use crate::weigh::Weighing;
+use serde::Serialize;
+use std::path::Path;
+
+/// What `--json` prints.
+#[derive(Debug, Serialize)]
+struct Document<'a> {
+    weighing: &'a Weighing,
+    catalogue: &'a ConcernList,
+}
+
+/// Prints concerns, worst first, then one line for each portrait; or one portrait's reasoning, or a page of all.
+///
+/// # Errors
+/// Gives a failure when there is no catalogue, it cannot be read, or the page cannot be written.
+pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exit, Failure> {
+    let (weighing, concerns) = look(session, &arguments.collection)?;
+    let stopped = weighing.concerns.has_stop() || concerns.has_stop();
+    if let Some(number) = &arguments.explain {
+        explain(session, &weighing, number)?;
+    } else if session.json {
+        session.document(&Document {
+            weighing: &weighing,
+            catalogue: &concerns,
+        })?;
+    } else {
+        tell(session, &weighing, &concerns);
+    }
+    Ok(if stopped { Exit::Found } else { Exit::Done })
+}
+
+/// Reads and weighs a collection, and gives the proof that nothing blocks; else tells everything that does and gives nothing.
+///
+/// # Errors
+/// Gives a failure when there is no catalogue or it cannot be read.
+pub(super) fn ready(session: &Session, root: &Path) -> Result<Option<SoundCatalogue>, Failure> {
+    let (weighing, mut concerns) = look(session, root)?;
+    match (weighing.sound(), concerns.has_stop()) {
+        (Ok(sound), false) => Ok(Some(sound)),
+        (outcome, _) => {
+            if let Err(noticed) = outcome {
+                concerns.extend(noticed);
+            }
+            if session.json {
+                session.document(&concerns)?;
+            } else {
+                session.concerns(&concerns);
+                session.terminal.say_styled(
+                    Style::Bad,
+                    "Nothing was written: what is marked “stop” must be settled first.",
+                );
+            }
+            Ok(None)
+        }
+    }
+}
+
+fn look(session: &Session, root: &Path) -> Result<(Weighing, ConcernList), Failure> {
+    let reading = catalogue::read(root).map_err(|error| refused(root, &error))?;
+    let found = survey::picture_files(root).map_err(|error| Failure::from_error(&error))?;
+    let files: Vec<FoundFile> = found.into_iter().map(FoundFile::at).collect();
+    let options = WeighOptions {
+        as_of: day(session),
+        files: Some(&files),
+    };
+    Ok((
+        weigh::weigh(&reading.collection, &options),
+        reading.concerns,
+    ))
+}
+
+/// Returns the day that counts as today, as the record counts days.
+pub(super) fn day(session: &Session) -> Day {
+    Day::from_iso(&session.as_of.to_string())
+        .unwrap_or_else(|| Day::first_of_year(i64::from(session.as_of.year())))
+}
+
+fn refused(root: &Path, error: &CatalogueError) -> Failure {
+    match error {
+        CatalogueError::NoCatalogue { .. } => Failure::could_not(
+            format!("There is no catalogue in {}.", root.display()),
+            format!(
+                "Let kithbag draft one first: kithbag survey {}",
+                root.display()
+            ),
+        ),
+        other => Failure::from_error(other),
+    }
+}
+
+fn explain(session: &Session, weighing: &Weighing, number: &str) -> Result<(), Failure> {
+    let wanted = PortraitNumber::new(number);
+    let Some(explanation) = weighing.explain(&wanted) else {
+        let known: Vec<&str> = weighing
+            .portraits
+            .iter()
+            .map(|portrait| portrait.number.as_str())
+            .take(12)
+            .collect();
+        return Err(Failure::command_line(
+            format!("There is no portrait “{number}” in the catalogue."),
+            format!("Portraits there are: {}.", known.join(", ")),
+        ));
+    };
+    if session.json {
+        return session.document(&explanation);
+    }
+    session.terminal.say(&explanation.text);
+    Ok(())
+}
+
+fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
+    let terminal = &session.terminal;
+    let mut all = concerns.clone();
+    all.extend(weighing.concerns.clone());
+    session.concerns(&all);
+    if !all.is_empty() {
+        terminal.say("");
+    }
+    terminal.say_styled(Style::Strong, "The portraits");
+    for portrait in &weighing.portraits {
+        terminal.say(&format!("  {}", portrait.line()));
+    }
+    terminal.say("");
+    terminal.say(&format!(
+        "{} portraits; noticed: {}.",
+        weighing.portraits.len(),
+        Session::counted(&all)
+    ));
+    terminal.tell("");
+    terminal.tell("What to do next");
+    if all.has_stop() {
+        terminal.tell("  Settle what is marked “stop” in the catalogue, then weigh again. Nothing can be packed before.");
+    } else {
+        terminal.tell("  Read the questions and warnings; none of them keeps you from packing.");
+        terminal.tell("  One portrait's reasoning:   kithbag weigh FOLDER --explain NUMBER");
+        terminal.tell(
+            "  Make a package:             kithbag pack FOLDER --for keeping --into SOMEWHERE",
+        );
+    }
+}
