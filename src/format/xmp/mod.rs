@@ -23,6 +23,7 @@ pub use mapping::Guard;
 pub use packet::write;
 pub use read::Embedded;
 pub use read::read;
+pub use read::texts_of_others;
 pub use screen::PacketFault;
 pub use screen::screen;
 pub use toolkit::ToolkitFault;

@@ -85,6 +85,22 @@ pub fn read(packet: &str) -> Result<Embedded, PacketFault> {
     Ok(embedded)
 }
 
+/// Returns every single text of a screened packet outside our own block, with the path of its property: what must be searched
+/// before a file with words of others in it leaves the house.
+///
+/// # Errors
+/// The packet is not well-formed or holds no RDF.
+pub fn texts_of_others(packet: &str) -> Result<Vec<(String, String)>, PacketFault> {
+    let document = screen::parse(packet)?;
+    let root = rdf::root(&document)?;
+    Ok(rdf::properties(root)
+        .into_iter()
+        .map(|located| located.property)
+        .filter(|property| !KITHBAG.owns(&property.name))
+        .flat_map(|property| property.value.leaves(&property.name.qualified()))
+        .collect())
+}
+
 fn shown(properties: &[Property]) -> Embedded {
     let text = |name: Name| {
         find(properties, &name)

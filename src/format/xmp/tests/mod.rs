@@ -4,8 +4,6 @@ mod merging;
 mod readers;
 mod record;
 
-use super::rdf;
-use super::screen;
 use super::*;
 use crate::fixity::Algorithm;
 use crate::record::Answer;
@@ -110,14 +108,7 @@ fn read_back(packet: &str) -> Embedded {
 
 /// Every single text outside our own namespace, by path.
 fn foreign_leaves(packet: &str) -> BTreeSet<(String, String)> {
-    let document = screen::parse(packet).unwrap();
-    let properties = rdf::properties(rdf::root(&document).unwrap());
-    properties
-        .into_iter()
-        .map(|one| one.property)
-        .filter(|one| one.name.uri != OWN_NAMESPACE)
-        .flat_map(|one| one.value.leaves(&one.name.qualified()))
-        .collect()
+    texts_of_others(packet).unwrap().into_iter().collect()
 }
 
 fn packet_of(inside: &str) -> String {
