@@ -116,7 +116,7 @@ pub(super) fn check(aid: &FindingAid<'_>) -> Markup {
                     p.spoken id="spoken" role="status" {}
                     div.verdict id="verdict" tabindex="-1" hidden {}
                 }
-                p.no-live id="check-no-live" { "Your computer can check this package by itself: " a href="#by-hand" { "how to check it with what is already on every computer" } "." }
+                p.no-live id="check-no-live" { "It can be checked without this page too: " a href="#by-hand" { "with what is already on every computer" } "." }
                 p.limit { "A check finds damage, loss and change. It cannot find out who made the package: somebody able to rewrite every file could rewrite this page too. Only a seal that is kept elsewhere, on paper or in a letter, shows that." }
             }
             (seal(aid))

@@ -1,8 +1,9 @@
 // The page of a package in a real browser: what it shows, and what its check says of packages damaged on purpose.
 
 import assert from "node:assert/strict";
+import { execFileSync } from "node:child_process";
 import { createHash, randomBytes } from "node:crypto";
-import { existsSync, mkdirSync, openSync, closeSync, readFileSync, readdirSync, renameSync, rmSync, statSync, truncateSync, writeFileSync } from "node:fs";
+import { mkdirSync, openSync, closeSync, readFileSync, readdirSync, renameSync, rmSync, statSync, truncateSync, writeFileSync } from "node:fs";
 import path from "node:path";
 import { after, before, describe, test } from "node:test";
 import { SHOTS, WORK, axe, choose, copyOf, drop, makePackage, open, startBrowser, verdict } from "./stand.mjs";
@@ -461,14 +462,43 @@ describe("a thousand portraits", () => {
   });
 });
 
+/** Returns the words of each sheet of a PDF. */
+const sheetsOf = (file) => execFileSync("pdftotext", ["-raw", file, "-"], { encoding: "utf8" }).split("\f").filter((sheet) => sheet.trim());
+
+/** Returns the width of the first "Trevanick" of a PDF, the one in the title, in points. */
+const titleWidth = (file) => {
+  const [, from, to] = /xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)"[^>]*>Trevanick</.exec(execFileSync("pdftotext", ["-bbox", file, "-"], { encoding: "utf8" }));
+  return to - from;
+};
+
+/** Returns the number of pictures that a PDF shows. */
+const picturesIn = (file) => execFileSync("pdfimages", ["-list", file], { encoding: "utf8", maxBuffer: 1e8 }).split("\n").filter((line) => / image /.test(line)).length;
+
 describe("print", () => {
   for (const format of ["A4", "Letter"]) {
     test(`${format}: every picture, and the seal at the foot of each sheet`, async () => {
       const page = await open(browser, ordinary);
       const file = path.join(SHOTS, `print ${format}.pdf`);
       await page.pdf({ path: file, format, printBackground: true });
-      assert.ok(existsSync(file));
       await page.context().close();
+      const sheets = sheetsOf(file);
+      const seal = sha256(readFileSync(path.join(ordinary, "manifest-sha256.txt"))).match(/.{8}/g).join(" ");
+      sheets.forEach((sheet, position) => assert.ok(sheet.includes(`seal ${seal}`), `sheet ${position + 1}`));
+      for (const number of ["A-001", "A-002", "A-003", "A-004", "A-005"]) {
+        const begins = sheets.findIndex((sheet) => new RegExp(`^ *${number}$`, "m").test(sheet));
+        const ends = sheets.findIndex((sheet) => new RegExp(`no\\.\\s+${number},\\s+in`).test(sheet));
+        assert.ok(begins >= 0 && begins === ends, `${number} begins on sheet ${begins + 1} and ends on ${ends + 1}`);
+      }
+      assert.equal(picturesIn(file), 13);
+      assert.ok(titleWidth(file) > 85, "the sheet is not shrunk");
     });
   }
+
+  test("a thousand portraits: every picture is printed", { timeout: 180000 }, async () => {
+    const page = await open(browser, many);
+    const file = path.join(WORK, "many.pdf");
+    await page.pdf({ path: file, format: "A4", printBackground: true, timeout: 170000 });
+    await page.context().close();
+    assert.equal(picturesIn(file), 2000);
+  });
 });
