@@ -1,6 +1,6 @@
 //! Survey: looks at a collection and drafts or refreshes its catalogue.
 
 pub mod grouping;
-mod pictures;
+mod picture_files;
 
-pub use pictures::picture_files;
+pub use picture_files::picture_files;
