@@ -12,6 +12,8 @@
 //! - `?-2004` is read: the mark stands before the sign.
 //! - Digits of a month may be unspecified only so that a month 01 to 12 remains; seasons are always given in full.
 //! - Seconds end at 59; a shift from Universal Time ends at 23:59.
+//! - `S` counts the significant digits from the left, as in the examples `1950S2` and `Y3388E2S3`; the range printed beside the
+//!   example `Y171010000S3` does not follow that rule, and the rule is kept.
 //! - A year after `Y` has more than four digits once its exponent is counted in, and no leading zero.
 //!
 //! # What the marks mean in days
