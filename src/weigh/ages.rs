@@ -92,7 +92,7 @@ pub(super) fn check(
     dates: &Dates,
     words: &[&Transcription],
 ) -> LifeCheck {
-    let life = life(portrait, person);
+    let life = life(portrait, person, "this person");
     let alive = life
         .iter()
         .fold(Range::default(), |range, clue| range.narrowed(clue));

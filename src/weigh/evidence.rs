@@ -109,7 +109,8 @@ impl<'a> Evidence<'a> {
                 claim.certainty.given(),
                 Some(Certainty::Proved | Certainty::Probable)
             ) {
-                clues.sitting.extend(life(portrait, person));
+                // Not by name: the person may be only probable.
+                clues.sitting.extend(life(portrait, person, "the sitter"));
             }
         }
         clues
@@ -169,8 +170,7 @@ impl<'a> Evidence<'a> {
 
 /// Returns the two clues that a person's life gives to the sitting: not before the birth, and not after the death unless the
 /// portrait was made after it.
-pub(super) fn life(portrait: &Portrait, person: &Person) -> Vec<DateClue> {
-    let name = person.name.text().unwrap_or("the sitter");
+pub(super) fn life(portrait: &Portrait, person: &Person, name: &str) -> Vec<DateClue> {
     let after_death = portrait.sensitive.contains(&SensitiveSubject::PostMortem);
     let source = format!("sheet “People”, {}", person.number);
     let mut clues = Vec::new();

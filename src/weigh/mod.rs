@@ -16,6 +16,7 @@ mod explain;
 mod index;
 mod interval;
 mod maker_number;
+mod page;
 mod pictures;
 mod portrait;
 mod references;
@@ -25,6 +26,7 @@ mod sound;
 #[cfg(test)]
 mod tests;
 mod ties;
+mod timeline;
 mod words;
 
 pub use ages::Ages;
@@ -39,6 +41,7 @@ pub use interval::Conflict;
 pub use interval::DateClue;
 pub use interval::SetAside;
 pub use interval::Weight;
+pub use page::PagePicture;
 pub use pictures::ScanMeasure;
 pub use pictures::true_ppi;
 

@@ -64,6 +64,44 @@ pub struct PortraitWeighing {
 }
 
 impl PortraitWeighing {
+    /// Returns what the ranges of dates rest on, a sentence each, for the page of a package. Clues are named by number only: their
+    /// words may name a candidate, or be held back.
+    #[must_use]
+    pub fn date_lines(&self) -> Vec<String> {
+        let three = [
+            ("The sitting", &self.dates.sitting),
+            ("This print", &self.dates.print),
+            ("Framing or writing", &self.dates.framed),
+        ];
+        let mut lines = Vec::new();
+        for (name, result) in three {
+            let Some(result) = result.as_ref().filter(|result| result.estimate.is_some()) else {
+                continue;
+            };
+            let mut line = format!("{name}, by the clues: {}", result.in_words);
+            for (end, set_by) in [
+                ("earliest", &result.earliest_set_by),
+                ("latest", &result.latest_set_by),
+            ] {
+                if !set_by.is_empty() {
+                    let named: Vec<&str> = set_by.iter().map(|what| by_number(what)).collect();
+                    line.push_str(&format!("; {end} by {}", named.join(" and ")));
+                }
+            }
+            line.push('.');
+            lines.push(line);
+            let aside: Vec<&str> = result
+                .set_aside
+                .iter()
+                .map(|aside| by_number(&aside.what))
+                .collect();
+            if !aside.is_empty() {
+                lines.push(format!("{name}: set aside {}.", aside.join(" and ")));
+            }
+        }
+        lines
+    }
+
     /// Returns one line: number, who and how sure, when, what is missing.
     #[must_use]
     pub fn line(&self) -> String {
@@ -125,6 +163,15 @@ pub(super) fn weigh(
         ties,
         scans,
         missing,
+    }
+}
+
+/// A clue of the sheet without its words.
+fn by_number(what: &str) -> &str {
+    if what.starts_with("clue ") {
+        what.split(':').next().unwrap_or(what)
+    } else {
+        what
     }
 }
 

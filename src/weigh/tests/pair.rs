@@ -235,3 +235,51 @@ fn the_third_has_no_views_yet_and_nothing_stops() {
     );
     assert!(weighing.sound().is_ok());
 }
+
+#[test]
+fn lines_for_a_package_name_no_candidate() {
+    let mut collection = pair();
+    collection.clues.push(clue(
+        "C-3",
+        "A-001",
+        ClueKind::Record,
+        "Edwin Marrack sat for it",
+        "[1870..1884]",
+    ));
+    let weighing = weighed(&collection);
+    let lines = of(&weighing, "A-001").date_lines().join("\n");
+    assert!(
+        lines.contains("clue C-3") && !lines.contains("Marrack"),
+        "{lines}"
+    );
+}
+
+#[test]
+fn the_page_draws_clues_lives_and_results() {
+    use std::collections::BTreeMap;
+    let weighing = weighed(&pair());
+    let picture = crate::weigh::PagePicture {
+        path: "pictures/A-001 front.jpg".to_owned(),
+        width: 320,
+        height: 240,
+    };
+    let page = weighing.page(&BTreeMap::from([("A-001".into(), picture)]));
+    let read = roxmltree::Document::parse(
+        &page[page.find("<svg").unwrap()..page.find("</svg>").unwrap() + 6],
+    );
+    let svg = read.unwrap();
+    let titles: Vec<&str> = svg
+        .descendants()
+        .filter(|node| node.has_tag_name(("http://www.w3.org/2000/svg", "title")))
+        .filter_map(|node| node.text())
+        .collect();
+    assert!(
+        titles.contains(&"This print: between 1880 and 1920, 1880 to 1920"),
+        "{titles:?}"
+    );
+    assert!(titles.contains(&"life of Edwin Marrack, 1831 to 1884"));
+    assert!(titles.contains(&"crayon enlargement, possible years, 1857 to open"));
+    assert!(page.contains("pictures/A-001%20front.jpg"));
+    assert_eq!(page.matches("<article").count(), 3);
+    assert!(!page.contains("<script"));
+}
