@@ -160,7 +160,7 @@ impl Walk {
             }
             self.directory(source, &directory, depth, anatomy)?;
             at = directory.next;
-            if self.first.is_none() {
+            if depth == 0 && self.first.is_none() {
                 self.first = Some(directory);
             }
         }
