@@ -1,6 +1,165 @@
 //! Survey: looks at a collection and drafts or refreshes its catalogue.
+//!
+//! The pictures are only read. What is written is the catalogue alone, and in a catalogue that is there already only blank
+//! cells of kithbag's own columns and new rows. Reading order: [`select`] says which files are looked at, [`look`] looks at
+//! one, [`grouping`] proposes what belongs together, [`rebuild`] takes records out of described copies, [`remarks`] tells what
+//! is odd, [`workbook`] and [`refresh`] write.
 
 pub mod grouping;
+mod look;
 mod picture_files;
+mod pictures;
+mod rebuild;
+mod refresh;
+mod remarks;
+mod rows;
+mod seen;
+mod select;
+mod workbook;
+mod writing;
 
 pub use picture_files::picture_files;
+pub use seen::FileSeen;
+pub use seen::Survey;
+
+use crate::catalogue;
+use crate::catalogue::CatalogueError;
+use crate::catalogue::Reading;
+use crate::concern::ConcernList;
+use crate::concern::Severity;
+use crate::crew;
+use crate::format::sheet::draft::DraftError;
+use crate::progress::Progress;
+use crate::record::Collection;
+use crate::record::RECORD_VERSION;
+use crate::store::StoreError;
+use crate::store::tree;
+use look::Look;
+use std::path::Path;
+
+/// The form of a catalogue that is drafted.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+pub enum SheetForm {
+    /// The workbook `catalogue.xlsx`.
+    #[default]
+    Workbook,
+    /// The folder `catalogue/` of CSV files.
+    Csv,
+}
+
+/// What a survey needs to be told.
+#[derive(Debug, Clone, Copy)]
+pub struct SurveyOptions {
+    /// The day that counts as today: names the earlier state of a refreshed catalogue.
+    pub as_of: jiff::civil::Date,
+    /// The form of a new catalogue. One that is there keeps its form.
+    pub sheets: SheetForm,
+    /// How many files are looked at at once.
+    pub threads: usize,
+}
+
+/// Why a collection cannot be surveyed.
+#[derive(Debug, thiserror::Error)]
+pub enum SurveyError {
+    /// The disk failed or refused.
+    #[error("the collection could not be surveyed")]
+    Store(#[from] StoreError),
+    /// The catalogue cannot be read from the disk.
+    #[error("the catalogue could not be read")]
+    Catalogue(#[source] CatalogueError),
+    /// The catalogue cannot be put together.
+    #[error("the catalogue could not be written")]
+    Draft(#[from] DraftError),
+}
+
+/// Looks at every picture below `root`, and drafts a catalogue or adds to the one that is there.
+///
+/// # Errors
+/// The folder cannot be listed, the catalogue cannot be read from the disk, or the disk refuses what is to be written. Faults of
+/// single files are concerns and stop nothing.
+pub fn survey(
+    root: &Path,
+    options: &SurveyOptions,
+    progress: &dyn Progress,
+) -> Result<Survey, SurveyError> {
+    let listed = tree::list(root)?;
+    let mut survey = Survey::default();
+    survey.concerns.extend(listed.concerns.clone());
+    let existing = Existing::read(root, &mut survey.concerns)?;
+    let files = select::select(&listed, &mut survey.concerns);
+    let looks = look_at_all(&files, options.threads, progress);
+    let before = existing.collection();
+    survey.collection = before.clone();
+    let on_disk: Vec<&str> = listed.files.iter().map(|file| file.path.as_str()).collect();
+    rows::add(&mut survey, looks, &on_disk);
+    let pictures = pictures::fronts(root, &mut survey, options, progress);
+    remarks::remark(&mut survey, &before, &pictures);
+    if existing.can_be_written() {
+        writing::write(root, &existing, &before, &pictures, options, &mut survey)?;
+    }
+    Ok(survey)
+}
+
+fn look_at_all(files: &[&tree::TreeFile], threads: usize, progress: &dyn Progress) -> Vec<Look> {
+    let total = u64::try_from(files.len()).unwrap_or(u64::MAX);
+    progress.begin("Looking at the files", total);
+    let looks = crew::share(files, threads, |file| {
+        let look = look::look(file);
+        progress.advance(1);
+        look
+    });
+    progress.end();
+    looks
+}
+
+/// The catalogue that is there.
+enum Existing {
+    /// None.
+    Nothing,
+    /// One that was read, with the bytes of its files as they were just before.
+    Read(Box<Reading>, Vec<(String, Vec<u8>)>),
+    /// One that cannot be read, so that nothing may be added to it.
+    Unreadable,
+}
+
+impl Existing {
+    fn read(root: &Path, concerns: &mut ConcernList) -> Result<Self, SurveyError> {
+        let before = refresh::catalogue_bytes(root)?;
+        match catalogue::read(root) {
+            Ok(reading) => {
+                let mut stopped = false;
+                for concern in &reading.concerns {
+                    // What is odd in the sheets is for `weigh` to tell; here only what keeps them from being added to.
+                    stopped |= concern.severity == Severity::Stop;
+                    if concern.severity == Severity::Stop || concern.code == "several-catalogues" {
+                        concerns.push(concern.clone());
+                    }
+                }
+                if stopped {
+                    return Ok(Self::Unreadable);
+                }
+                Ok(Self::Read(Box::new(reading), before))
+            }
+            Err(CatalogueError::NoCatalogue { .. }) => Ok(Self::Nothing),
+            Err(error @ CatalogueError::Sheet { .. }) => {
+                concerns.push(error.as_concern());
+                Ok(Self::Unreadable)
+            }
+            Err(error) => Err(SurveyError::Catalogue(error)),
+        }
+    }
+
+    fn collection(&self) -> Collection {
+        match self {
+            Self::Read(reading, _) => reading.collection.clone(),
+            Self::Nothing | Self::Unreadable => Collection {
+                record_version: RECORD_VERSION,
+                ..Collection::default()
+            },
+        }
+    }
+
+    const fn can_be_written(&self) -> bool {
+        !matches!(self, Self::Unreadable)
+    }
+}

@@ -6,6 +6,8 @@ mod order;
 mod source;
 mod words;
 
+pub(in crate::survey) use order::natural_key;
+
 use crate::portable_path;
 use crate::record::CopyKind;
 use crate::record::PortraitNumber;
@@ -68,7 +70,7 @@ enum Key {
 #[must_use]
 pub fn group(new_files: &[&str], known: &Known) -> Vec<Placement> {
     let mut files: Vec<&str> = new_files.to_vec();
-    files.sort_by_cached_key(|file| order::natural_key(file));
+    files.sort_by_cached_key(|file| natural_key(file));
     let stems: BTreeSet<String> = files
         .iter()
         .copied()

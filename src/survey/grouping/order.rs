@@ -3,7 +3,7 @@
 use crate::portable_path;
 
 /// Returns a key by which "A-2" sorts before "A-10".
-pub(super) fn natural_key(text: &str) -> Vec<(u8, u64, String)> {
+pub(in crate::survey) fn natural_key(text: &str) -> Vec<(u8, u64, String)> {
     let folded = portable_path::fold(text);
     let mut key = Vec::new();
     let mut rest = folded.as_str();

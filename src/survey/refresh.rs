@@ -1,0 +1,219 @@
+//! What is to be added to a catalogue that is there: new rows, and blank cells of kithbag's own columns.
+
+use super::SurveyError;
+use crate::catalogue;
+use crate::catalogue::CatalogueError;
+use crate::catalogue::CatalogueForm;
+use crate::catalogue::columns::SHEETS;
+use crate::catalogue::columns::SheetPlan;
+use crate::format::sheet::SheetFault;
+use crate::format::sheet::Table;
+use crate::format::sheet::csv;
+use crate::format::sheet::read_workbook;
+use crate::format::sheet::refresh::Fill;
+use crate::format::sheet::refresh::SheetAdditions;
+use crate::record::Collection;
+use crate::store;
+use crate::store::tree;
+use std::path::Path;
+
+/// What is to be added to one sheet.
+#[derive(Debug)]
+pub(super) struct Addition {
+    pub(super) plan: &'static SheetPlan,
+    /// All new rows, under our own headings.
+    pub(super) rows: Table,
+    /// The additions under the headings that stand in the person's sheet.
+    pub(super) to_sheet: SheetAdditions,
+    /// Columns that the person's sheet does not have although there is something for them.
+    pub(super) without_column: Vec<&'static str>,
+}
+
+/// Reads the files of the catalogue as they are: name relative to the collection, and bytes.
+pub(super) fn catalogue_bytes(root: &Path) -> Result<Vec<(String, Vec<u8>)>, SurveyError> {
+    let found = catalogue::locate(root).map_err(SurveyError::Catalogue)?;
+    let Some((form, name)) = found.into_iter().next() else {
+        return Ok(Vec::new());
+    };
+    if form != CatalogueForm::CsvFolder {
+        let bytes = store::read_all(&root.join(&name))?;
+        return Ok(vec![(name, bytes)]);
+    }
+    let listed = tree::list(&root.join(&name))?;
+    let direct = listed.files.iter().filter(|file| !file.path.contains('/'));
+    let sheets = direct.filter(|file| is_csv(&file.path));
+    sheets
+        .map(|file| {
+            Ok((
+                format!("{name}/{}", file.path),
+                store::read_all(&file.full_path)?,
+            ))
+        })
+        .collect()
+}
+
+fn is_csv(name: &str) -> bool {
+    let ending = name.rsplit('.').next().unwrap_or("");
+    ending.eq_ignore_ascii_case("csv") || ending.eq_ignore_ascii_case("tsv")
+}
+
+/// Reads the tables of the catalogue's files; each CSV file is one.
+pub(super) fn tables(
+    form: CatalogueForm,
+    files: &[(String, Vec<u8>)],
+) -> Result<Vec<Table>, SurveyError> {
+    let fault = |file: &str, fault: SheetFault| {
+        SurveyError::Catalogue(CatalogueError::Sheet {
+            file: file.to_owned(),
+            fault,
+        })
+    };
+    if form != CatalogueForm::CsvFolder {
+        let Some((name, bytes)) = files.first() else {
+            return Ok(Vec::new());
+        };
+        return read_workbook(bytes).map_err(|error| fault(name, error));
+    }
+    files
+        .iter()
+        .map(|(name, bytes)| {
+            let reading = csv::read(stem(name), bytes).map_err(|error| fault(name, error))?;
+            Ok(reading.table)
+        })
+        .collect()
+}
+
+/// Returns the last part of a path without its ending.
+pub(super) fn stem(path: &str) -> &str {
+    let name = path.rsplit('/').next().unwrap_or(path);
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
+}
+
+/// Works out what is to be added. `theirs` are the tables as they stand in the person's files.
+pub(super) fn additions(
+    before: &Collection,
+    after: &Collection,
+    theirs: &[Table],
+) -> Vec<Addition> {
+    let (old, new) = (catalogue::tables(before), catalogue::tables(after));
+    let rows = numbers_of_scans(before);
+    SHEETS
+        .iter()
+        .zip(old.iter().zip(&new))
+        .filter_map(|(plan, (old, new))| {
+            let their = theirs
+                .iter()
+                .find(|table| catalogue::sheet_named(&table.name) == Some(plan));
+            addition(plan, old, new, their, &rows)
+        })
+        .collect()
+}
+
+/// Returns the row of each scan as a spreadsheet counts it, in the order of the record.
+fn numbers_of_scans(collection: &Collection) -> Vec<Option<u32>> {
+    collection.scans.iter().map(|scan| scan.row.0).collect()
+}
+
+fn addition(
+    plan: &'static SheetPlan,
+    old: &Table,
+    new: &Table,
+    their: Option<&Table>,
+    scan_rows: &[Option<u32>],
+) -> Option<Addition> {
+    let heading = |at: usize| their_heading(plan, new, at, their);
+    let mut without_column = Vec::new();
+    let mut rows = Vec::new();
+    let fresh: Vec<_> = new.rows.iter().skip(old.rows.len()).cloned().collect();
+    for row in &fresh {
+        let mut cells = Vec::new();
+        for (at, cell) in row.cells.iter().enumerate() {
+            if cell.text.is_empty() {
+                continue;
+            }
+            match (heading(at), plan.columns.get(at)) {
+                (Some(heading), _) => cells.push((heading, cell.text.clone())),
+                (None, Some(column)) if !column.filled_by_tool => {
+                    without_column.push(column.heading);
+                }
+                (None, _) => {}
+            }
+        }
+        rows.push(cells);
+    }
+    without_column.sort_unstable();
+    without_column.dedup();
+    let fills = if plan.columns.iter().any(|column| column.filled_by_tool) {
+        fills(plan, old, new, scan_rows, heading)
+    } else {
+        Vec::new()
+    };
+    if rows.is_empty() && fills.is_empty() {
+        return None;
+    }
+    Some(Addition {
+        plan,
+        rows: Table {
+            name: new.name.clone(),
+            headings: new.headings.clone(),
+            rows: fresh,
+        },
+        to_sheet: SheetAdditions {
+            sheet: their.map_or_else(|| plan.name.to_owned(), |table| table.name.clone()),
+            fills,
+            rows,
+        },
+        without_column,
+    })
+}
+
+/// Returns the heading under which a column of ours stands in the person's sheet.
+fn their_heading(
+    plan: &SheetPlan,
+    new: &Table,
+    at: usize,
+    their: Option<&Table>,
+) -> Option<String> {
+    let Some(their) = their else {
+        return new.headings.get(at).cloned();
+    };
+    let means_it = |heading: &&String| match plan.columns.get(at) {
+        Some(column) => catalogue::column_of(plan, heading).is_some_and(|(_, one)| one == column),
+        None => new
+            .headings
+            .get(at)
+            .is_some_and(|own| own.trim() == heading.trim()),
+    };
+    their.headings.iter().find(means_it).cloned()
+}
+
+/// Returns what is now known for cells that kithbag fills and that were blank.
+fn fills(
+    plan: &SheetPlan,
+    old: &Table,
+    new: &Table,
+    rows: &[Option<u32>],
+    heading: impl Fn(usize) -> Option<String>,
+) -> Vec<Fill> {
+    let filled_by_tool: Vec<(usize, String)> = plan
+        .columns
+        .iter()
+        .enumerate()
+        .filter(|(_, column)| column.filled_by_tool)
+        .filter_map(|(at, _)| Some((at, heading(at)?)))
+        .collect();
+    let mut fills = Vec::new();
+    for ((was, is), row) in old.rows.iter().zip(&new.rows).zip(rows) {
+        let Some(row) = *row else { continue };
+        for (at, heading) in &filled_by_tool {
+            if was.text(*at).is_empty() && !is.text(*at).is_empty() {
+                fills.push(Fill {
+                    row,
+                    heading: heading.clone(),
+                    text: is.text(*at).to_owned(),
+                });
+            }
+        }
+    }
+    fills
+}

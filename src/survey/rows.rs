@@ -1,0 +1,453 @@
+//! Brings what was seen and what the catalogue says together: known files get their facts, new files get rows.
+
+use super::grouping;
+use super::grouping::Known;
+use super::grouping::Placement;
+use super::look::Look;
+use super::look::whole;
+use super::rebuild;
+use super::seen::FileSeen;
+use super::seen::Survey;
+use crate::concern::ConcernList;
+use crate::concern::Place;
+use crate::portable_path;
+use crate::record::Answer;
+use crate::record::Collection;
+use crate::record::CopyKind;
+use crate::record::DateEntry;
+use crate::record::Measured;
+use crate::record::Portrait;
+use crate::record::PortraitNumber;
+use crate::record::Scan;
+use crate::record::View;
+use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+
+/// Takes over what was seen. `on_disk` are all files of the collection, pictures or not.
+pub(super) fn add(survey: &mut Survey, looks: Vec<Look>, on_disk: &[&str]) {
+    let mut records: BTreeMap<String, Collection> = BTreeMap::new();
+    for look in looks {
+        survey.concerns.extend(look.concerns);
+        if let (Some(seen), Some(record)) = (&look.seen, look.record) {
+            records.insert(seen.file.clone(), *record);
+        }
+        survey.files.extend(look.seen);
+    }
+    let files = std::mem::take(&mut survey.files);
+    let index = Index::of(&survey.collection.scans);
+    let mut new = Vec::new();
+    for seen in &files {
+        match index.find(&seen.file) {
+            Some(at) => update(survey, at, seen),
+            None => new.push(seen),
+        }
+    }
+    let new = take_moved(survey, new, on_disk);
+    let (strays, plain) = split_described(survey, &files, new, &records);
+    let fresh = survey.collection.portraits.is_empty() && survey.collection.scans.is_empty();
+    let before = Sizes::of(&survey.collection);
+    rebuild::merge(survey, &strays, &records);
+    place_plain(survey, &plain);
+    if fresh {
+        rebuild::put_in_order(&mut survey.collection);
+    }
+    survey.new_scans = survey.collection.scans.len().saturating_sub(before.scans);
+    survey.new_portraits = survey
+        .collection
+        .portraits
+        .len()
+        .saturating_sub(before.portraits);
+    work_out_ppi(&mut survey.collection, &mut survey.concerns);
+    survey.files = files;
+}
+
+struct Sizes {
+    scans: usize,
+    portraits: usize,
+}
+
+impl Sizes {
+    fn of(collection: &Collection) -> Self {
+        Self {
+            scans: collection.scans.len(),
+            portraits: collection.portraits.len(),
+        }
+    }
+}
+
+/// Finds the row of a file, however a person's computer spells its name.
+pub(super) struct Index {
+    exact: BTreeMap<String, usize>,
+    folded: BTreeMap<String, Option<usize>>,
+}
+
+impl Index {
+    pub(super) fn of(scans: &[Scan]) -> Self {
+        let mut index = Self {
+            exact: BTreeMap::new(),
+            folded: BTreeMap::new(),
+        };
+        for (at, scan) in scans.iter().enumerate() {
+            let path = spelled(&scan.file);
+            index
+                .folded
+                .entry(portable_path::fold(&path))
+                .and_modify(|first| *first = None)
+                .or_insert(Some(at));
+            index.exact.entry(path).or_insert(at);
+        }
+        index
+    }
+
+    /// Returns the row of a file: of exactly this name, else of the only name that differs in case or accents alone.
+    pub(super) fn find(&self, path: &str) -> Option<usize> {
+        let path = spelled(path);
+        let folded = || *self.folded.get(&portable_path::fold(&path))?;
+        self.exact.get(&path).copied().or_else(folded)
+    }
+}
+
+/// Returns a path as it is compared: `/` between folders, accents in one form.
+fn spelled(path: &str) -> String {
+    let plain = path.trim().replace('\\', "/");
+    portable_path::normalised(plain.strip_prefix("./").unwrap_or(&plain))
+}
+
+/// Gives a known scan the facts that it lacks. A file that is not the one that was catalogued gets none.
+fn update(survey: &mut Survey, at: usize, seen: &FileSeen) {
+    let Some(scan) = survey.collection.scans.get_mut(at) else {
+        return;
+    };
+    let found = seen.facts();
+    let facts = &mut scan.facts;
+    let changed = facts.sha256.is_some() && facts.sha256 != found.sha256;
+    if changed {
+        let same_picture =
+            facts.picture_digest.is_some() && facts.picture_digest == found.picture_digest;
+        report_changed(&mut survey.concerns, scan, same_picture);
+        return;
+    }
+    facts.format = facts.format.take().or(found.format);
+    facts.width = facts.width.or(found.width);
+    facts.height = facts.height.or(found.height);
+    facts.colour = facts.colour.take().or(found.colour);
+    facts.bytes = facts.bytes.or(found.bytes);
+    facts.sha256 = facts.sha256.take().or(found.sha256);
+    facts.picture_digest = facts.picture_digest.take().or(found.picture_digest);
+    if facts.private_found.is_empty() {
+        facts.private_found = found.private_found;
+    }
+}
+
+fn place_of(scan: &Scan) -> Place {
+    let mut place = Place::file(&scan.file).row(scan.row.0);
+    if scan.row.0.is_some() {
+        place.sheet = Some(crate::catalogue::columns::SCANS.name.to_owned());
+    }
+    place
+}
+
+fn report_changed(concerns: &mut ConcernList, scan: &Scan, same_picture: bool) {
+    let what = if same_picture {
+        "The words inside this file have changed since it was catalogued; the picture itself is the same."
+    } else {
+        "This file is not the one that was catalogued: its checksum is another."
+    };
+    concerns.warning(
+        "file-changed",
+        place_of(scan),
+        what,
+        "If you changed it on purpose, empty the grey cells of its row and run this again; else take the file from a copy.",
+    );
+}
+
+/// Reports files that are gone, and leaves out of the new ones those that were only moved or renamed.
+fn take_moved<'s>(
+    survey: &mut Survey,
+    new: Vec<&'s FileSeen>,
+    on_disk: &[&str],
+) -> Vec<&'s FileSeen> {
+    let there: BTreeSet<String> = on_disk
+        .iter()
+        .map(|path| portable_path::fold(path))
+        .collect();
+    let mut by_checksum: BTreeMap<&str, &str> = BTreeMap::new();
+    for seen in &new {
+        if let Some(sha256) = &seen.sha256 {
+            by_checksum.entry(sha256).or_insert(&seen.file);
+        }
+    }
+    let mut moved = BTreeSet::new();
+    for scan in &survey.collection.scans {
+        if scan.file.is_empty() || there.contains(&portable_path::fold(&spelled(&scan.file))) {
+            continue;
+        }
+        survey.vanished.push(scan.file.clone());
+        let now = scan
+            .facts
+            .sha256
+            .as_deref()
+            .and_then(|sha256| by_checksum.get(sha256));
+        if let Some(now) = now {
+            moved.insert((*now).to_owned());
+            survey.concerns.question(
+                "moved-file",
+                place_of(scan).column("File name now"),
+                format!("This file is gone; the very same file is now “{now}”."),
+                format!("If you moved or renamed it, write “{now}” into this cell."),
+            );
+        } else {
+            survey.concerns.warning(
+                "vanished-file",
+                place_of(scan),
+                "This file is in the catalogue but no longer in the folder.",
+                "Put it back, or correct its name in the catalogue.",
+            );
+        }
+    }
+    new.into_iter()
+        .filter(|seen| !moved.contains(&seen.file))
+        .collect()
+}
+
+/// Parts new files into described copies of nothing else that is here, which bring their own rows, and all others. Described
+/// copies of pictures that are here get no row.
+fn split_described<'s>(
+    survey: &mut Survey,
+    files: &[FileSeen],
+    new: Vec<&'s FileSeen>,
+    records: &BTreeMap<String, Collection>,
+) -> (Vec<&'s FileSeen>, Vec<&'s FileSeen>) {
+    let in_catalogue = survey.collection.scans.iter();
+    let mut here: BTreeSet<String> = in_catalogue
+        .filter_map(|scan| scan.facts.picture_digest.clone())
+        .collect();
+    here.extend(
+        files
+            .iter()
+            .filter(|seen| !seen.is_described)
+            .filter_map(|seen| seen.picture_digest.clone()),
+    );
+    let (mut strays, mut plain) = (Vec::new(), Vec::new());
+    for seen in new {
+        let digest = seen.picture_digest.clone();
+        let is_known = digest.as_ref().is_some_and(|digest| here.contains(digest));
+        if !seen.is_described {
+            plain.push(seen);
+        } else if is_known {
+            survey.described_copies.push(seen.file.clone());
+        } else {
+            here.extend(digest);
+            if records.contains_key(&seen.file) {
+                strays.push(seen);
+            } else {
+                plain.push(seen);
+            }
+        }
+    }
+    if !survey.described_copies.is_empty() {
+        let count = survey.described_copies.len();
+        survey.concerns.note(
+            "described-copies",
+            Place::unknown(),
+            format!(
+                "{count} described copies of pictures that are here too got no row of their own."
+            ),
+            "Nothing need be done.",
+        );
+    }
+    (strays, plain)
+}
+
+/// Proposes portraits and views for new files by their names and adds rows for them.
+fn place_plain(survey: &mut Survey, plain: &[&FileSeen]) {
+    let collection = &mut survey.collection;
+    let known = Known {
+        portraits: collection
+            .portraits
+            .iter()
+            .map(|portrait| portrait.number.clone())
+            .collect(),
+        files: collection
+            .scans
+            .iter()
+            .filter_map(|scan| Some((spelled(&scan.file), scan.portrait.given()?.clone())))
+            .collect(),
+    };
+    let by_name: BTreeMap<&str, &FileSeen> = plain
+        .iter()
+        .map(|seen| (seen.file.as_str(), *seen))
+        .collect();
+    let names: Vec<&str> = by_name.keys().copied().collect();
+    let mut numbers: BTreeSet<PortraitNumber> = known.portraits.iter().cloned().collect();
+    let placements = grouping::group(&names, &known);
+    report_guesses(&placements, &mut survey.concerns);
+    for placement in placements {
+        if numbers.insert(placement.portrait.clone()) {
+            collection.portraits.push(Portrait {
+                number: placement.portrait.clone(),
+                ..Portrait::default()
+            });
+        }
+        if let Some(seen) = by_name.get(placement.file.as_str()) {
+            collection.scans.push(scan_of(&placement, seen));
+        }
+    }
+}
+
+fn scan_of(placement: &Placement, seen: &FileSeen) -> Scan {
+    let made_on = seen.made_on.as_deref().map(DateEntry::read);
+    Scan {
+        file: placement.file.clone(),
+        camera_name: Answer::from(placement.camera_name.clone()),
+        portrait: Answer::Given(placement.portrait.clone()),
+        view: Answer::Given(placement.view),
+        made_on: Answer::from(made_on.and_then(Result::ok)),
+        made_with: Answer::from(seen.made_with.clone()),
+        copy_kind: Answer::Given(if seen.is_described {
+            CopyKind::Described
+        } else {
+            placement.copy
+        }),
+        altered_from: Answer::from(placement.altered_from.clone()),
+        facts: seen.facts(),
+        ..Scan::default()
+    }
+}
+
+fn report_guesses(placements: &[Placement], concerns: &mut ConcernList) {
+    let made_up: BTreeSet<&str> = placements
+        .iter()
+        .filter(|placement| placement.number_proposed)
+        .map(|placement| placement.portrait.as_str())
+        .collect();
+    if let (Some(first), Some(last)) = (made_up.first(), made_up.last()) {
+        concerns.note(
+            "numbers-made-up",
+            Place::unknown(),
+            format!(
+                "{} portraits got numbers of kithbag’s making ({first} to {last}), since no name or folder gives one.",
+                made_up.len()
+            ),
+            "Give them numbers of your own on the sheets “Portraits” and “Scans”, the same on both; no file need be renamed.",
+        );
+    }
+    let unnamed = placements
+        .iter()
+        .filter(|placement| !placement.view_named)
+        .count();
+    if unnamed > 0 {
+        concerns.note(
+            "views-guessed",
+            Place::unknown(),
+            format!("{unnamed} files do not say in their names which side they show, so their view is a guess."),
+            "Look at the column “View” on the sheet “Scans” and correct what is wrong.",
+        );
+    }
+}
+
+/// Works out the true pixels per inch of every scan whose portrait was measured.
+fn work_out_ppi(collection: &mut Collection, concerns: &mut ConcernList) {
+    let sizes: BTreeMap<PortraitNumber, (f64, f64, Option<Measured>)> = collection
+        .portraits
+        .iter()
+        .filter_map(|portrait| {
+            let (height, width) = portrait.size.in_millimetres()?;
+            let measured = portrait.size.measured.given().copied();
+            Some((portrait.number.clone(), (height, width, measured)))
+        })
+        .collect();
+    for scan in &mut collection.scans {
+        let Some((height, width, measured)) =
+            scan.portrait.given().and_then(|number| sizes.get(number))
+        else {
+            continue;
+        };
+        if !shows_what_was_measured(scan.view.given(), *measured) {
+            continue;
+        }
+        let (Some(across), Some(down)) = (scan.facts.width, scan.facts.height) else {
+            continue;
+        };
+        let Some(ppi) = true_ppi((*height, *width), (across, down)) else {
+            continue;
+        };
+        match scan.facts.true_ppi {
+            None => scan.facts.true_ppi = Some(ppi),
+            Some(written) if written != ppi => concerns.note(
+                "true-ppi-outdated",
+                place_of(scan).column("True dots per inch"),
+                format!("The sheet says {written}; with the size that is given now it is {ppi}."),
+                "Empty this cell and run this again.",
+            ),
+            Some(_) => {}
+        }
+    }
+}
+
+fn shows_what_was_measured(view: Option<&View>, measured: Option<Measured>) -> bool {
+    match view {
+        Some(View::Front | View::Back) => measured != Some(Measured::Frame),
+        Some(View::FrameFront | View::FrameBack) => measured == Some(Measured::Frame),
+        _ => false,
+    }
+}
+
+/// Pixels divided by measured size: long edge by long edge, short by short, the lower of both, rounded down.
+fn true_ppi((height, width): (f64, f64), (across, down): (u32, u32)) -> Option<u32> {
+    const MILLIMETRES_IN_AN_INCH: f64 = 25.4;
+    let (across, down) = (f64::from(across), f64::from(down));
+    let long = across.max(down) / (height.max(width) / MILLIMETRES_IN_AN_INCH);
+    let short = across.min(down) / (height.min(width) / MILLIMETRES_IN_AN_INCH);
+    // A size in inches comes back from millimetres with a crumb too little now and then.
+    whole((long.min(short) + 1e-6).floor())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// A 12-megapixel photograph of a board of 14 by 20 inches: 4000 / 20 and 3000 / 14, the lower counts.
+    #[test]
+    fn true_ppi_is_the_lower_of_both_directions() {
+        let inches = |height: f64, width: f64| (height * 25.4, width * 25.4);
+        assert_eq!(true_ppi(inches(20.0, 14.0), (4000, 3000)), Some(200));
+        assert_eq!(true_ppi(inches(20.0, 14.0), (3000, 4000)), Some(200));
+        // A card of 2½ by 4 inches at 600: 1500 by 2400.
+        assert_eq!(true_ppi(inches(4.0, 2.5), (1500, 2400)), Some(600));
+        // 12 megapixels filling 16 by 20 inches: at best 187.
+        assert_eq!(true_ppi(inches(20.0, 16.0), (3000, 4000)), Some(187));
+    }
+
+    #[test]
+    fn rows_are_found_however_the_name_is_spelled() {
+        let scan = |file: &str| Scan {
+            file: file.to_owned(),
+            ..Scan::default()
+        };
+        let index = Index::of(&[
+            scan("a\\B.jpg"),
+            scan("Zoe\u{308}.jpg"),
+            scan("c.jpg"),
+            scan("C.jpg"),
+        ]);
+        assert_eq!(index.find("a/b.JPG"), Some(0));
+        assert_eq!(index.find("Zo\u{eb}.jpg"), Some(1));
+        assert_eq!(index.find("C.jpg"), Some(3));
+        assert_eq!(index.find("c.JPG"), None);
+    }
+
+    #[test]
+    fn a_frame_that_was_measured_says_nothing_of_the_picture() {
+        assert!(!shows_what_was_measured(
+            Some(&View::Front),
+            Some(Measured::Frame)
+        ));
+        assert!(shows_what_was_measured(
+            Some(&View::FrameBack),
+            Some(Measured::Frame)
+        ));
+        assert!(shows_what_was_measured(Some(&View::Back), None));
+        assert!(!shows_what_was_measured(Some(&View::Label), None));
+    }
+}
