@@ -144,6 +144,7 @@ fn take_anatomy<R: Read + Seek>(
         Ok(digest) => seen.picture_digest = Some(digest.hex().to_owned()),
         Err(error) => report_fault(file, error, look)?,
     }
+    report_flaws(file, anatomy, look);
     if let Some(refusal) = anatomy.refusal {
         seen.can_be_described = false;
         report_undescribed(file, &seen.format, refusal.why, look);
@@ -294,6 +295,32 @@ fn report_fault(file: &TreeFile, error: ContainerError, look: &mut Look) -> io::
         );
     }
     Ok(())
+}
+
+/// Tells the gravest of what is not as it should be in a picture that can be looked at all the same.
+fn report_flaws(file: &TreeFile, anatomy: &Anatomy, look: &mut Look) {
+    let is_cut = |why: &str| why.contains("cut short") || why.contains("no end marker");
+    let cut = anatomy.flaws.iter().find(|flaw| is_cut(flaw.why));
+    let Some(flaw) = cut.or(anatomy.flaws.first()) else {
+        return;
+    };
+    let mut place = Place::file(&file.path);
+    place.offset = Some(flaw.offset);
+    if cut.is_some() {
+        look.concerns.warning(
+            "damaged-picture",
+            place,
+            format!("This picture is damaged or cut short: {}.", flaw.why),
+            "Take it from the camera, scanner or another copy again; this file cannot be made whole.",
+        );
+    } else {
+        look.concerns.note(
+            "odd-picture",
+            place,
+            format!("This file is not quite as it should be: {}.", flaw.why),
+            "Nothing need be done; if some program cannot show it, this may be why.",
+        );
+    }
 }
 
 fn report_private(file: &TreeFile, seen: &FileSeen, look: &mut Look) {
