@@ -15,6 +15,7 @@ use crate::record::Medium;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
 use crate::record::YesNo;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 /// The table as it is kept: one row for each clue.
@@ -169,14 +170,14 @@ impl TableClue {
                 self.target,
                 DateClue {
                     what: format!("{name}, {sense}"),
-                    source: self.source.to_owned(),
+                    source: Cow::Borrowed(self.source),
                     earliest,
                     latest,
                     about_earliest: None,
                     about_latest: None,
                     hard,
                     weight: self.weight,
-                    caveat: self.caveat.map(str::to_owned),
+                    caveat: self.caveat.map(Cow::Borrowed),
                 },
             ));
         };

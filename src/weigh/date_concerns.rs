@@ -1,5 +1,6 @@
 //! Concerns that follow from the dates of a portrait.
 
+use super::PortraitWeighing;
 use super::dates::DateResult;
 use super::dates::Dates;
 use super::index::cell;
@@ -11,6 +12,10 @@ use crate::record::DateEntry;
 use crate::record::Edtf;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
+use crate::record::PortraitNumber;
+use crate::record::Row;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// Concerns that follow from the dates.
 pub(super) fn check(portrait: &Portrait, dates: &Dates, concerns: &mut ConcernList) {
@@ -60,17 +65,51 @@ pub(super) fn check(portrait: &Portrait, dates: &Dates, concerns: &mut ConcernLi
                 concerns.note("clue-set-aside", place(heading), what, remedy);
             }
         }
-        for remark in &result.remarks {
-            concerns.note(
-                "clue-with-caveat",
-                place(heading),
-                format!("For {name}: {remark}"),
-                "Keep it in mind; it is a clue, never a rule.",
-            );
-        }
         compare_with_stated(result, stated, || place(heading), name, concerns);
     }
     older_picture(portrait, dates, concerns);
+}
+
+/// What is to be borne in mind with clues that set an end, each said once for the whole collection.
+#[derive(Debug, Default)]
+pub(super) struct Caveats {
+    /// For each caveat the first portrait, its row, and the number of portraits.
+    found: BTreeMap<Cow<'static, str>, (PortraitNumber, Row, usize)>,
+}
+
+impl Caveats {
+    pub(super) fn collect(&mut self, portrait: &Portrait, weighed: &PortraitWeighing) {
+        let dates = &weighed.dates;
+        let results = [&dates.sitting, &dates.print, &dates.framed];
+        for remark in results
+            .into_iter()
+            .flatten()
+            .flat_map(|result| &result.remarks)
+        {
+            if let Some((_, _, count)) = self.found.get_mut(remark) {
+                *count = count.saturating_add(1);
+            } else {
+                let first = (portrait.number.clone(), portrait.row, 1);
+                self.found.insert(remark.clone(), first);
+            }
+        }
+    }
+
+    pub(super) fn say(self, concerns: &mut ConcernList) {
+        for (caveat, (first, row, count)) in self.found {
+            let others = match count.saturating_sub(1) {
+                0 => String::new(),
+                1 => " and one more".to_owned(),
+                more => format!(" and {more} more"),
+            };
+            concerns.note(
+                "clue-with-caveat",
+                cell(&columns::PORTRAITS, row, "This print made").of_portrait(&first),
+                format!("For the dates of {first}{others}: {caveat}"),
+                "Keep it in mind; it is a clue, never a rule.",
+            );
+        }
+    }
 }
 
 /// Compares what the clues say with the date that the person gave.

@@ -13,6 +13,7 @@ use crate::record::Edtf;
 use crate::record::Portrait;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// What the clues say of one date of a portrait.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
@@ -42,7 +43,7 @@ pub struct DateResult {
     pub used: Vec<DateClue>,
     /// What to bear in mind with the clues that set an end.
     #[serde(skip_serializing_if = "Vec::is_empty")]
-    pub remarks: Vec<String>,
+    pub remarks: Vec<Cow<'static, str>>,
     #[serde(skip)]
     pub(super) limit_range: Range,
     #[serde(skip)]
@@ -70,40 +71,35 @@ pub struct Dates {
 }
 
 /// Weighs the clues to all dates of a portrait. Nobody sits after the print is made, and nothing is framed before.
-pub(super) fn weigh_dates(portrait: &Portrait, clues: &DateClues) -> Dates {
-    let mut sitting = weigh(&clues.sitting);
-    let mut print = weigh(&clues.print);
-    let mut framed = weigh(&clues.framed);
-    if !clues.sitting.is_empty() {
-        in_order(
-            &mut sitting,
-            &mut print,
-            "the sitting is not after this print",
-        );
+pub(super) fn weigh_dates(portrait: &Portrait, clues: DateClues) -> Dates {
+    let (sat, framed_known) = (!clues.sitting.is_empty(), !clues.framed.is_empty());
+    let mut sitting = weigh(clues.sitting);
+    let mut print = weigh(clues.print);
+    let mut framed = weigh(clues.framed);
+    let not_after_print = "the sitting is not after this print";
+    if sat {
+        in_order(&mut sitting, &mut print, not_after_print);
     }
-    if !clues.framed.is_empty() {
+    if framed_known {
         in_order(
             &mut print,
             &mut framed,
             "this print is not newer than its frame or the words on it",
         );
+        if sat {
+            in_order(&mut sitting, &mut print, not_after_print);
+        }
     }
-    if !clues.sitting.is_empty() {
-        in_order(
-            &mut sitting,
-            &mut print,
-            "the sitting is not after this print",
-        );
-    }
-    let result = |weighed: Weighed, given: &[DateClue]| {
-        let silent = given.is_empty() && weighed.estimate.is_open();
+    let result = |weighed: Weighed| {
+        let silent =
+            weighed.used.is_empty() && weighed.set_aside.is_empty() && weighed.estimate.is_open();
         (!silent).then(|| finish(weighed))
     };
     let mut dates = Dates {
-        sitting: result(sitting, &clues.sitting),
-        print: result(print, &clues.print),
-        framed: result(framed, &clues.framed),
-        stay: clues.stay.clone(),
+        sitting: result(sitting),
+        print: result(print),
+        framed: result(framed),
+        stay: clues.stay,
         would_narrow: None,
     };
     dates.would_narrow = would_narrow(portrait, &dates);
@@ -180,7 +176,7 @@ fn finish(weighed: Weighed) -> DateResult {
         (clue.earliest.is_some() && clue.earliest == earliest)
             || (clue.latest.is_some() && clue.latest == latest)
     };
-    let mut remarks: Vec<String> = weighed
+    let mut remarks: Vec<Cow<'static, str>> = weighed
         .used
         .iter()
         .filter(sets_an_end)

@@ -10,6 +10,7 @@ use crate::record::Portrait;
 use crate::record::YesNo;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -125,13 +126,12 @@ impl Years {
 impl Stay {
     /// Returns the two clues of a stay: the years in which the maker is listed, and the outer years.
     pub(super) fn clues(&self) -> Vec<DateClue> {
-        let source = if self.sources.is_empty() {
-            "sheet “Makers’ addresses”".to_owned()
+        let source: Cow<'static, str> = if self.sources.is_empty() {
+            Cow::Borrowed("sheet “Makers’ addresses”")
         } else {
-            self.sources.join("; ")
+            Cow::Owned(self.sources.join("; "))
         };
-        let clue = |what: String, years: (Option<i64>, Option<i64>), hard| {
-            DateClue {
+        let clue = |what: String, years: (Option<i64>, Option<i64>), hard| DateClue {
             what,
             source: source.clone(),
             earliest: years.0.map(Day::first_of_year),
@@ -140,11 +140,9 @@ impl Stay {
             about_latest: None,
             hard,
             weight: Weight::Address,
-            caveat: Some(
-                "A directory can lag behind by a year, and mounts with an old address were used up."
-                    .to_owned(),
-            ),
-        }
+            caveat: Some(Cow::Borrowed(
+                "A directory can lag behind by a year, and mounts with an old address were used up.",
+            )),
         };
         let where_listed = format!("{} at {}", self.maker, self.address);
         let mut clues = vec![clue(

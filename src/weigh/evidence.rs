@@ -17,6 +17,7 @@ use crate::record::Scan;
 use crate::record::SensitiveSubject;
 use crate::record::WhoKnew;
 use crate::record::WrittenIn;
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 /// What is needed to weigh the dates of every portrait.
@@ -127,8 +128,9 @@ impl<'a> Evidence<'a> {
             format!("clue {}{says}", clue.number),
             clue.source
                 .text()
-                .unwrap_or("no source is given")
-                .to_owned(),
+                .map_or(Cow::Borrowed("no source is given"), |source| {
+                    Cow::Owned(source.to_owned())
+                }),
             date,
             clue.hardness.given() == Some(&Hardness::Hard),
             self.weight_of(portrait, clue),
@@ -172,7 +174,7 @@ impl<'a> Evidence<'a> {
 /// portrait was made after it.
 pub(super) fn life(portrait: &Portrait, person: &Person, name: &str) -> Vec<DateClue> {
     let after_death = portrait.sensitive.contains(&SensitiveSubject::PostMortem);
-    let source = format!("sheet “People”, {}", person.number);
+    let source: Cow<'static, str> = Cow::Owned(format!("sheet “People”, {}", person.number));
     let mut clues = Vec::new();
     if let Some(born) = person.born.given() {
         let clue = DateClue::dated(

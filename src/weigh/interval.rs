@@ -11,7 +11,8 @@ use crate::record::Edtf;
 use crate::record::Estimated;
 use schemars::JsonSchema;
 use serde::Serialize;
-use std::collections::BTreeSet;
+use std::borrow::Cow;
+use std::collections::BTreeMap;
 
 /// How much a soft clue weighs. Ordered from the kind that is set aside last to the kind that is set aside first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
@@ -66,7 +67,7 @@ pub struct DateClue {
     /// What it is, for example "clue C-03: stamp cancelled Oct 3 1865".
     pub what: String,
     /// Where it was published or found.
-    pub source: String,
+    pub source: Cow<'static, str>,
     /// The earliest day it allows.
     pub earliest: Option<Day>,
     /// The latest day it allows.
@@ -83,13 +84,19 @@ pub struct DateClue {
     pub weight: Weight,
     /// What to bear in mind with it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub caveat: Option<String>,
+    pub caveat: Option<Cow<'static, str>>,
 }
 
 impl DateClue {
     /// Returns a clue with the bounds of a date, widened where it says "about".
     #[must_use]
-    pub fn dated(what: String, source: String, date: &Edtf, hard: bool, weight: Weight) -> Self {
+    pub fn dated(
+        what: String,
+        source: Cow<'static, str>,
+        date: &Edtf,
+        hard: bool,
+        weight: Weight,
+    ) -> Self {
         let (earliest, latest) = date.generous_bounds();
         let (stated_earliest, stated_latest) = date.bounds();
         let (about_earliest, about_latest) = date.about_ends();
@@ -209,7 +216,7 @@ pub struct SetAside {
     /// The range it gives, in words.
     pub range: String,
     /// Why it was not used.
-    pub why: String,
+    pub why: Cow<'static, str>,
     /// Whether even the hard clues exclude it.
     pub against_limits: bool,
 }
@@ -236,35 +243,37 @@ pub(super) struct Weighed {
 }
 
 /// Weighs clues that speak of one date.
-pub(super) fn weigh(clues: &[DateClue]) -> Weighed {
-    let sorted: BTreeSet<&DateClue> = clues.iter().collect();
-    let hard: Vec<&DateClue> = sorted.iter().copied().filter(|clue| clue.hard).collect();
+pub(super) fn weigh(mut clues: Vec<DateClue>) -> Weighed {
+    clues.sort_unstable();
+    clues.dedup();
+    let (hard, soft): (Vec<DateClue>, Vec<DateClue>) =
+        clues.into_iter().partition(|clue| clue.hard);
     let limits = hard
         .iter()
         .fold(Range::default(), |range, clue| range.narrowed(clue));
     let mut weighed = Weighed {
         limits,
         estimate: limits,
-        used: hard.iter().map(|clue| (*clue).clone()).collect(),
         ..Weighed::default()
     };
     if limits.is_empty() {
         weighed.conflict = conflict(&hard, limits);
+        weighed.used = hard;
         return weighed;
     }
-    for weight in Weight::ALL {
-        let tier: Vec<&DateClue> = sorted
-            .iter()
-            .copied()
-            .filter(|clue| !clue.hard && clue.weight == weight)
-            .collect();
-        narrow(&mut weighed, &tier);
+    weighed.used = hard;
+    let mut tiers: BTreeMap<Weight, Vec<DateClue>> = BTreeMap::new();
+    for clue in soft {
+        tiers.entry(clue.weight).or_default().push(clue);
+    }
+    for tier in tiers.into_values() {
+        narrow(&mut weighed, tier);
     }
     weighed.set_aside.sort();
     weighed
 }
 
-fn conflict(hard: &[&DateClue], limits: Range) -> Option<Conflict> {
+fn conflict(hard: &[DateClue], limits: Range) -> Option<Conflict> {
     let not_before = hard
         .iter()
         .find(|clue| clue.earliest.is_some() && clue.earliest == limits.earliest)?;
@@ -278,14 +287,13 @@ fn conflict(hard: &[&DateClue], limits: Range) -> Option<Conflict> {
 }
 
 /// Narrows the estimate by clues of one weight.
-fn narrow(weighed: &mut Weighed, tier: &[&DateClue]) {
+fn narrow(weighed: &mut Weighed, tier: Vec<DateClue>) {
     let before = weighed.estimate;
-    let (fitting, missing): (Vec<&DateClue>, Vec<&DateClue>) = tier
-        .iter()
-        .copied()
+    let (fitting, missing): (Vec<DateClue>, Vec<DateClue>) = tier
+        .into_iter()
         .partition(|clue| !before.narrowed(clue).is_empty());
     for clue in missing {
-        let against_limits = weighed.limits.narrowed(clue).is_empty();
+        let against_limits = weighed.limits.narrowed(&clue).is_empty();
         let why = if against_limits {
             "hard clues leave no room for it"
         } else {
@@ -295,12 +303,12 @@ fn narrow(weighed: &mut Weighed, tier: &[&DateClue]) {
     }
     let (first_best, last_best, undecided) = deepest(&fitting, before);
     for clue in fitting {
-        let start = before.narrowed(clue);
+        let start = before.narrowed(&clue);
         let kept = start.earliest.unwrap_or(DAWN) <= first_best
             && start.latest.is_none_or(|latest| latest >= last_best);
         if kept {
-            weighed.estimate = weighed.estimate.narrowed(clue);
-            weighed.used.push(clue.clone());
+            weighed.estimate = weighed.estimate.narrowed(&clue);
+            weighed.used.push(clue);
         } else {
             let why = if undecided {
                 "equally strong clues disagree with it"
@@ -312,11 +320,11 @@ fn narrow(weighed: &mut Weighed, tier: &[&DateClue]) {
     }
 }
 
-fn set_aside(clue: &DateClue, why: &str, against_limits: bool) -> SetAside {
+fn set_aside(clue: DateClue, why: &'static str, against_limits: bool) -> SetAside {
     SetAside {
-        what: clue.what.clone(),
         range: clue.range_in_words(),
-        why: why.to_owned(),
+        what: clue.what,
+        why: Cow::Borrowed(why),
         against_limits,
     }
 }
@@ -325,7 +333,7 @@ fn set_aside(clue: &DateClue, why: &str, against_limits: bool) -> SetAside {
 const DAWN: Day = Day::first_of_year(-9999);
 
 /// Finds the days on which most clues agree: the first and the last such beginning, and whether there are several.
-fn deepest(clues: &[&DateClue], within: Range) -> (Day, Day, bool) {
+fn deepest(clues: &[DateClue], within: Range) -> (Day, Day, bool) {
     let mut starts: Vec<Day> = Vec::with_capacity(clues.len());
     let mut ends: Vec<Day> = Vec::with_capacity(clues.len());
     for clue in clues {

@@ -56,6 +56,7 @@ use crate::concern::ConcernList;
 use crate::record::Collection;
 use crate::record::Day;
 use crate::record::PortraitNumber;
+use date_concerns::Caveats;
 use evidence::Evidence;
 use index::Index;
 use schemars::JsonSchema;
@@ -126,6 +127,25 @@ impl Weighing {
 /// Checks a collection and weighs its evidence.
 #[must_use]
 pub fn weigh(collection: &Collection, options: &WeighOptions<'_>) -> Weighing {
+    weigh_owned(collection.clone(), options)
+}
+
+/// Does the same as [`weigh`] with a collection that nobody else needs, without copying it.
+#[must_use]
+pub fn weigh_owned(collection: Collection, options: &WeighOptions<'_>) -> Weighing {
+    let (portraits, concerns) = weigh_rows(&collection, options);
+    Weighing {
+        as_of: options.as_of,
+        portraits,
+        concerns,
+        collection,
+    }
+}
+
+fn weigh_rows(
+    collection: &Collection,
+    options: &WeighOptions<'_>,
+) -> (Vec<PortraitWeighing>, ConcernList) {
     let index = Index::of(collection);
     let evidence = Evidence::of(&index);
     let mut concerns = ConcernList::default();
@@ -137,26 +157,25 @@ pub fn weigh(collection: &Collection, options: &WeighOptions<'_>) -> Weighing {
         words::check(words, &mut concerns);
     }
     let rights = portrait::rights_by_target(collection);
+    let mut caveats = Caveats::default();
     let portraits = collection
         .portraits
         .iter()
         .map(|portrait| {
             let tied = ties.remove(portrait.number.as_str()).unwrap_or_default();
-            portrait::weigh(
+            let weighed = portrait::weigh(
                 &evidence,
                 portrait,
                 &rights,
                 options.as_of,
                 tied,
                 &mut concerns,
-            )
+            );
+            caveats.collect(portrait, &weighed);
+            weighed
         })
         .collect();
+    caveats.say(&mut concerns);
     portrait::living(&index, options.as_of, &mut concerns);
-    Weighing {
-        as_of: options.as_of,
-        portraits,
-        concerns,
-        collection: collection.clone(),
-    }
+    (portraits, concerns)
 }

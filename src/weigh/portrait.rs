@@ -129,7 +129,7 @@ pub(super) fn weigh(
     let index = evidence.index;
     let missing = required::check_portrait(evidence, portrait, concerns);
     certainty::check(evidence, portrait, concerns);
-    let dates = weigh_dates(portrait, &evidence.about(portrait));
+    let dates = weigh_dates(portrait, evidence.about(portrait));
     date_concerns::check(portrait, &dates, concerns);
     let candidates: Vec<Candidate> = index
         .claims_about(portrait)

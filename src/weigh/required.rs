@@ -24,20 +24,12 @@ pub(super) fn check_portrait(
     concerns: &mut ConcernList,
 ) -> Vec<String> {
     let mut missing = Vec::new();
-    let blank = [
-        ("what it is", "What it is", portrait.kind.is_blank()),
-        ("its lot", "Lot no.", portrait.lot.is_blank()),
-    ];
-    for (words, heading, is_blank) in blank {
+    for (words, is_blank) in [
+        ("what it is", portrait.kind.is_blank()),
+        ("its lot", portrait.lot.is_blank()),
+    ] {
         if is_blank {
             missing.push(words.to_owned());
-            still_empty(
-                &columns::PORTRAITS,
-                portrait.row,
-                heading,
-                concerns,
-                Some(portrait),
-            );
         }
     }
     views(evidence.index, portrait, concerns, &mut missing);
@@ -53,22 +45,83 @@ pub(super) fn check_portrait(
     missing
 }
 
-fn still_empty(
+/// Cells that a person should please fill, each column told once.
+fn still_empty(index: &Index<'_>, concerns: &mut ConcernList) {
+    let all = index.collection;
+    let claims = || {
+        all.claims
+            .iter()
+            .filter(|claim| claim.sitter != Sitter::NotSaid)
+    };
+    let mut say = |sheet, heading, rows: &mut dyn Iterator<Item = (Row, bool)>| {
+        still_empty_in(sheet, heading, rows, concerns);
+    };
+    say(
+        &columns::PORTRAITS,
+        "What it is",
+        &mut all
+            .portraits
+            .iter()
+            .map(|one| (one.row, one.kind.is_blank())),
+    );
+    say(
+        &columns::PORTRAITS,
+        "Lot no.",
+        &mut all
+            .portraits
+            .iter()
+            .map(|one| (one.row, one.lot.is_blank())),
+    );
+    say(
+        &columns::SCANS,
+        "Portrait no.",
+        &mut all
+            .scans
+            .iter()
+            .map(|one| (one.row, one.portrait.is_blank())),
+    );
+    say(
+        &columns::SCANS,
+        "View",
+        &mut all.scans.iter().map(|one| (one.row, one.view.is_blank())),
+    );
+    say(
+        &columns::PEOPLE,
+        "Name as best known",
+        &mut all.people.iter().map(|one| (one.row, one.name.is_blank())),
+    );
+    say(
+        &columns::CLAIMS,
+        "Said by",
+        &mut claims().map(|one| (one.row, one.said_by.is_blank())),
+    );
+    say(
+        &columns::CLAIMS,
+        "Said on",
+        &mut claims().map(|one| (one.row, one.said_on.is_blank())),
+    );
+}
+
+fn still_empty_in(
     sheet: &SheetPlan,
-    row: Row,
     heading: &'static str,
+    rows: &mut dyn Iterator<Item = (Row, bool)>,
     concerns: &mut ConcernList,
-    portrait: Option<&Portrait>,
 ) {
-    let place = cell(sheet, row, heading);
-    let place = match portrait {
-        Some(portrait) => place.of_portrait(&portrait.number),
-        None => place,
+    let mut blank = rows.filter(|(_, is_blank)| *is_blank).map(|(row, _)| row);
+    let Some(first) = blank.next() else {
+        return;
+    };
+    let count = blank.count().saturating_add(1);
+    let what = if count == 1 {
+        format!("“{heading}” is still empty in one row.")
+    } else {
+        format!("“{heading}” is still empty in {count} rows, this one first.")
     };
     concerns.note(
         "still-empty",
-        place,
-        format!("“{heading}” is still empty."),
+        cell(sheet, first, heading),
+        what,
         "Please fill it; write nk for not known, na for does not apply.",
     );
 }
@@ -151,32 +204,8 @@ pub(super) fn check_rest(
     files: Option<&[FoundFile]>,
     concerns: &mut ConcernList,
 ) {
-    for scan in &index.collection.scans {
-        for (heading, is_blank) in [
-            ("Portrait no.", scan.portrait.is_blank()),
-            ("View", scan.view.is_blank()),
-        ] {
-            if is_blank {
-                still_empty(&columns::SCANS, scan.row, heading, concerns, None);
-            }
-        }
-    }
+    still_empty(index, concerns);
     people(index, concerns);
-    for claim in index
-        .collection
-        .claims
-        .iter()
-        .filter(|claim| claim.sitter != Sitter::NotSaid)
-    {
-        for (heading, is_blank) in [
-            ("Said by", claim.said_by.is_blank()),
-            ("Said on", claim.said_on.is_blank()),
-        ] {
-            if is_blank {
-                still_empty(&columns::CLAIMS, claim.row, heading, concerns, None);
-            }
-        }
-    }
     for clue in &index.collection.clues {
         if clue.says.is_given() && !clue.source.is_given() {
             concerns.warning(
@@ -194,15 +223,6 @@ pub(super) fn check_rest(
 
 fn people(index: &Index<'_>, concerns: &mut ConcernList) {
     for person in &index.collection.people {
-        if person.name.is_blank() {
-            still_empty(
-                &columns::PEOPLE,
-                person.row,
-                "Name as best known",
-                concerns,
-                None,
-            );
-        }
         let born_late = match (person.born.given(), person.died.given()) {
             (Some(born), Some(died)) => {
                 let (first, _) = born.edtf.generous_bounds();

@@ -9,6 +9,7 @@ use crate::record::Portrait;
 use crate::record::Rights;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::borrow::Cow;
 
 /// What stands in the sheet while nobody has judged.
 pub const NOT_EVALUATED: &str = "copyright not evaluated";
@@ -17,13 +18,13 @@ pub const NOT_EVALUATED: &str = "copyright not evaluated";
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct RightsHint {
     /// The statement that a person gave, or [`NOT_EVALUATED`].
-    pub statement: String,
+    pub statement: Cow<'static, str>,
     /// If it was never published.
     pub if_unpublished: String,
     /// If it was published in the United States soon after it was made.
     pub if_published: String,
     /// What to bear in mind.
-    pub note: String,
+    pub note: Cow<'static, str>,
 }
 
 /// Years after the maker's death, if never published. [17 USC 302(a), 303]
@@ -75,11 +76,14 @@ pub(super) fn hint(
     RightsHint {
         statement: rights
             .and_then(|rights| rights.statement.text())
-            .unwrap_or(NOT_EVALUATED)
-            .to_owned(),
+            .map_or(Cow::Borrowed(NOT_EVALUATED), |stated| {
+                Cow::Owned(stated.to_owned())
+            }),
         if_unpublished,
         if_published,
-        note: "United States only, information and not advice; whether it was ever published is for a person to find out, and pictures first published from 1978 to 2002 last at least to the end of 2047.".to_owned(),
+        note: Cow::Borrowed(
+            "United States only, information and not advice; whether it was ever published is for a person to find out, and pictures first published from 1978 to 2002 last at least to the end of 2047.",
+        ),
     }
 }
 

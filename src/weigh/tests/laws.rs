@@ -24,7 +24,7 @@ fn any_clue() -> impl Strategy<Value = DateClue> {
             };
             DateClue {
                 what: format!("clue {name}"),
-                source: String::new(),
+                source: std::borrow::Cow::Borrowed(""),
                 earliest: first.map(Day::first_of_year),
                 latest: last.map(Day::last_of_year),
                 about_earliest: first.filter(|_| about),
@@ -56,7 +56,7 @@ proptest! {
             turned.rotate_left(shuffled.index(clues.len()));
             turned.reverse();
         }
-        prop_assert_eq!(interval::weigh(&clues), interval::weigh(&turned));
+        prop_assert_eq!(interval::weigh(clues.clone()), interval::weigh(turned));
     }
 
     /// A soft clue never takes the estimate outside what hard clues allow, and never widens it: unless it is at least as strong
@@ -67,10 +67,10 @@ proptest! {
         soft in any_clue(),
     ) {
         let soft = DateClue { hard: false, what: "the new clue".to_owned(), ..soft };
-        let before = interval::weigh(&clues);
+        let before = interval::weigh(clues.clone());
         let mut more = clues.clone();
         more.push(soft.clone());
-        let after = interval::weigh(&more);
+        let after = interval::weigh(more);
         prop_assert_eq!(before.limits, after.limits);
         prop_assert_eq!(&before.conflict, &after.conflict);
         if before.conflict.is_none() {
@@ -96,7 +96,7 @@ proptest! {
     #[test]
     fn every_clue_is_accounted_for(clues in prop::collection::vec(any_clue(), 0..12)) {
         let distinct: std::collections::BTreeSet<&DateClue> = clues.iter().collect();
-        let weighed = interval::weigh(&clues);
+        let weighed = interval::weigh(clues.clone());
         if weighed.conflict.is_none() {
             prop_assert_eq!(weighed.used.len() + weighed.set_aside.len(), distinct.len());
             for aside in &weighed.set_aside {
@@ -181,7 +181,7 @@ proptest! {
 fn equal_clues_that_disagree_leave_the_wider_range_and_are_named() {
     let soft = |name: &str, first: i64, last: i64| DateClue {
         what: name.to_owned(),
-        source: String::new(),
+        source: std::borrow::Cow::Borrowed(""),
         earliest: Some(Day::first_of_year(first)),
         latest: Some(Day::last_of_year(last)),
         about_earliest: None,
@@ -190,10 +190,10 @@ fn equal_clues_that_disagree_leave_the_wider_range_and_are_named() {
         weight: Weight::Object,
         caveat: None,
     };
-    let apart = interval::weigh(&[soft("a", 1880, 1885), soft("b", 1890, 1895)]);
+    let apart = interval::weigh(vec![soft("a", 1880, 1885), soft("b", 1890, 1895)]);
     assert_eq!(apart.estimate, Range::default());
     assert_eq!(apart.set_aside.len(), 2);
-    let outvoted = interval::weigh(&[
+    let outvoted = interval::weigh(vec![
         soft("a", 1880, 1885),
         soft("b", 1890, 1895),
         soft("c", 1888, 1892),

@@ -1,5 +1,11 @@
 //! Weighing, on published date vectors, on the invented demonstrations, and on what must always hold.
 
+#![allow(
+    clippy::arithmetic_side_effects,
+    clippy::too_many_lines,
+    reason = "a test may fail loudly, and a table of cases may be long"
+)]
+
 mod laws;
 mod pair;
 mod rows;
