@@ -85,3 +85,91 @@ fn the_telephone_picture_holds_the_documented_place_and_serial_number() {
     assert!(holds(&fractions([13, 37, 819])));
     assert!(holds(b"PX7-00418-INVENTED"));
 }
+
+#[test]
+fn the_catalogues_are_read_without_a_concern() {
+    for (collection, _) in studio::COLLECTIONS {
+        let reading = kithbag::catalogue::read(&samples().join(collection)).unwrap();
+        let concerns: Vec<String> = reading
+            .concerns
+            .iter()
+            .map(|concern| format!("{}: {}: {}", concern.place, concern.code, concern.what))
+            .collect();
+        assert!(concerns.is_empty(), "{collection}: {concerns:#?}");
+        for scan in &reading.collection.scans {
+            let file = samples().join(collection).join(&scan.file);
+            assert!(file.is_file(), "{}", file.display());
+        }
+    }
+}
+
+/// What EXPECTED.md of each collection says, as far as weighing alone decides it.
+#[test]
+fn weighing_says_what_is_expected() {
+    let expected: &[(&str, &[&str], &[&str])] = &[
+        (
+            "trevanick-pair",
+            &[
+                "A-001: Unidentified man (possible), from about 1890 to about 1905",
+                "A-002: Unidentified woman (suggested), from about 1890 to about 1905",
+                "A-003: Unidentified child (suggested), by the clues: between 1880 and 1930",
+            ],
+            &["dead-before-print", "may-be-living"],
+        ),
+        (
+            "tillyard-box",
+            &[
+                "B-01: Unidentified woman (suggested), by the clues: between 1868 and 1870",
+                "B-02: Unidentified man (suggested), by the clues: 3 October 1865",
+                "B-03: Unidentified man (possible), by the clues: between 1872 and 1878",
+                "B-04: Unidentified woman (possible), by the clues: between 1880 and 1884",
+                "B-06: Unidentified man (possible), by the clues: between 1885 and 1891",
+                "B-07: Unidentified man (suggested), by the clues: between 1895 and 1899",
+            ],
+            &[
+                "kin-word-without-writer",
+                "one-negative-two-words",
+                "copy-of-older-picture",
+                "ballpoint-later",
+                "printed-age",
+            ],
+        ),
+        (
+            "ravelock-gift",
+            &[
+                "C-01: Unidentified man (possible), about 1898",
+                "C-05: Probably Marguerite Ravelock (probable), 1961",
+            ],
+            &["only-altered-front"],
+        ),
+    ];
+    for (collection, lines, codes) in expected {
+        let reading = kithbag::catalogue::read(&samples().join(collection)).unwrap();
+        let today = kithbag::record::Day::from_iso("2026-11-26").unwrap();
+        let options = kithbag::weigh::WeighOptions::as_of(today);
+        let weighing = kithbag::weigh::weigh(&reading.collection, &options);
+        assert!(!weighing.concerns.has_stop(), "{collection}");
+        let found: Vec<String> = weighing
+            .portraits
+            .iter()
+            .map(kithbag::weigh::PortraitWeighing::line)
+            .collect();
+        for line in *lines {
+            assert!(
+                found.iter().any(|one| one == line),
+                "{line} not in {found:#?}"
+            );
+        }
+        for code in *codes {
+            assert!(weighing.concerns.has(code), "{collection}: {code}");
+        }
+    }
+}
+
+#[test]
+fn the_faults_of_the_tillyard_box_are_there() {
+    let of = |name: &str| fs::read(samples().join("tillyard-box").join(name)).unwrap();
+    assert_eq!(of("B-01/B-01-front.jpg"), of("B-01/IMG_0007.jpg"));
+    assert!(of("B-01/B-01-front.jpg").ends_with(&[0xff, 0xd9]));
+    assert!(!of("B-07/B-07-front.jpg").ends_with(&[0xff, 0xd9]));
+}

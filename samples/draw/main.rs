@@ -8,7 +8,6 @@
     clippy::arithmetic_side_effects,
     clippy::indexing_slicing,
     missing_docs,
-    dead_code,
     unreachable_pub,
     reason = "a drawing program computes with pixels and says what it writes; it never meets anybody's data"
 )]

@@ -167,13 +167,6 @@ impl Canvas {
         })
     }
 
-    /// Returns a part of the canvas.
-    pub fn part(&self, left: usize, top: usize, width: usize, height: usize) -> Self {
-        Self::from(width, height, &|x, y| {
-            self.at(x + left as f32, y + top as f32)
-        })
-    }
-
     /// Returns the canvas turned by 90 degrees against the clock.
     pub fn turned_left(&self) -> Self {
         let mut pixels = Vec::with_capacity(self.pixels.len());

@@ -4,7 +4,6 @@ use super::arithmetic::Vector;
 use super::arithmetic::at;
 use super::arithmetic::round_the_circle;
 use super::arithmetic::sin;
-use super::arithmetic::step;
 use super::dress::QUARTER;
 use super::dress::folds;
 use super::dress::nearer;
@@ -159,15 +158,4 @@ impl Model for Child {
     fn sitter_at(&self, p: Vector) -> (&Sitter, Vector) {
         (&self.sitter, self.inside_head(p))
     }
-}
-
-/// Returns the painted backdrop of the studio: clouds above, a dim park below.
-pub fn painted_ground(u: f32, v: f32) -> f32 {
-    let sky = 0.42 + 0.24 * (super::noise::clouds(u * 0.35, v * 0.45, 4, 91) - 0.5) * 2.0;
-    let trees = step(
-        -0.6,
-        0.4,
-        -v - 3.0 + 2.4 * super::noise::clouds(u * 0.5 + 3.0, 1.0, 3, 92),
-    );
-    sky - 0.16 * trees * super::noise::clouds(u * 1.6, v * 1.6, 3, 93)
 }

@@ -25,8 +25,6 @@ pub enum Dress {
     PuffedSleeves,
     /// A plain bodice with a small white collar and a brooch.
     PlainBodice,
-    /// A dress of the 1840s: sloping shoulders, a shawl-like collar crossed in front.
-    Shawl,
     /// A stage gown with bare shoulders and flowers.
     Gown,
     /// A white infant's gown.
@@ -87,7 +85,6 @@ pub fn body(p: Vector, dress: Dress, seed: u32) -> (f32, Stuff) {
         Dress::Suit => coat(p, seed, &SUIT),
         Dress::PuffedSleeves => bodice(p, seed, true),
         Dress::PlainBodice => bodice(p, seed, false),
-        Dress::Shawl => shawl(p, seed),
         Dress::Gown => gown(p, seed),
         Dress::Infant => infant(p, seed),
         Dress::Bride => bride(p, seed),
@@ -321,22 +318,6 @@ fn puff(m: Vector, seed: u32) -> f32 {
     join(upper, lower, 0.18)
 }
 
-fn shawl(p: Vector, seed: u32) -> (f32, Stuff) {
-    let m = p.mirrored();
-    let trunk = woman(p);
-    let arm = tapered(m, at(1.12, -2.50, -0.34), at(1.62, -4.4, -0.1), 0.40, 0.52);
-    let cloth = join(trunk, arm, 0.2) - 0.04 - folds(p, seed);
-    let mut nearest = (cloth, Stuff::Cloth);
-    // Two bands of pale stuff cross over the breast.
-    let slope = (p.y + 2.95 - m.x * 0.95).abs() - 0.30;
-    let wrap = (join(trunk, arm, 0.2) - 0.12 - 0.03 * sin((p.y - m.x * 0.95) * 26.0))
-        .max(slope * 0.7)
-        .max(m.x - 1.35);
-    nearest = nearer(nearest, (wrap, Stuff::Linen));
-    let brooch = ellipsoid(p - at(0.0, -2.86, 0.62), at(0.14, 0.11, 0.08));
-    nearer(nearest, (brooch, Stuff::Metal))
-}
-
 fn gown(p: Vector, seed: u32) -> (f32, Stuff) {
     let m = p.mirrored();
     let trunk = woman(p);
@@ -375,6 +356,8 @@ fn gown(p: Vector, seed: u32) -> (f32, Stuff) {
 }
 
 fn infant(p: Vector, seed: u32) -> (f32, Stuff) {
+    // An infant has hardly any neck.
+    let p = p - at(0.0, 0.48, 0.0);
     let m = p.mirrored();
     let trunk = ellipsoid(p - at(0.0, -2.6, -0.2), at(0.95, 1.25, 0.72));
     let skirt = ellipsoid(p - at(0.0, -4.4, 0.0), at(1.75, 1.9, 1.0));

@@ -2,6 +2,7 @@
 
 pub mod arithmetic;
 pub mod canvas;
+pub mod cards;
 pub mod child;
 pub mod codec;
 pub mod crayon;
@@ -11,10 +12,15 @@ pub mod framing;
 pub mod head;
 pub mod lettering;
 pub mod noise;
+pub mod ravelock;
 pub mod solid;
 pub mod surface;
+pub mod tillyard;
 pub mod trevanick;
 
 /// The collections, by folder, with their files and how each is drawn.
-pub const COLLECTIONS: &[(&str, &[(&str, trevanick::Drawing)])] =
-    &[("trevanick-pair", trevanick::FILES)];
+pub const COLLECTIONS: &[(&str, &[(&str, trevanick::Drawing)])] = &[
+    ("trevanick-pair", trevanick::FILES),
+    ("tillyard-box", tillyard::FILES),
+    ("ravelock-gift", ravelock::FILES),
+];

@@ -205,6 +205,7 @@ fn man_framed(scale: f32) -> Canvas {
 }
 
 /// The telephone's picture as a thumbnail: quick to draw, and it passes through sitter, charcoal, frame and glass.
+#[allow(dead_code, reason = "drawn by the tests alone")]
 pub fn a001_proof() -> Result<Vec<u8>, Fault> {
     codec::jpeg(&man_framed(0.05), 90, None)
 }
