@@ -47,6 +47,8 @@ pub(super) struct Common {
 /// The verbs.
 #[derive(Debug, Subcommand)]
 pub(super) enum Verb {
+    /// Look at a folder of scans and draft (or refresh) its catalogue, the sheet that you fill in.
+    Survey(Survey),
     /// Check the catalogue, weigh the evidence, and say what is missing.
     Weigh(Weigh),
     /// Write described copies of the scans: the same pictures with what is known inside each file.
@@ -57,6 +59,25 @@ pub(super) enum Verb {
     Audit(Audit),
     /// Rebuild a sound package from two or more damaged copies of it.
     Mend(Mend),
+}
+
+/// `survey`.
+#[derive(Debug, Args)]
+pub(super) struct Survey {
+    /// The folder that holds your scans.
+    pub(super) collection: PathBuf,
+    /// Draft the catalogue as a workbook, or as a folder of CSV files.
+    #[arg(long, value_name = "FORM", default_value = "xlsx")]
+    pub(super) sheets: SheetForm,
+}
+
+/// The form in which a catalogue is drafted.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum SheetForm {
+    /// One workbook, `catalogue.xlsx`.
+    Xlsx,
+    /// A folder `catalogue` of CSV files.
+    Csv,
 }
 
 /// `weigh`.

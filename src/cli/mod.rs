@@ -9,6 +9,7 @@ mod inscribe;
 mod mend;
 mod pack;
 mod session;
+mod survey;
 pub mod terminal;
 mod weigh;
 
@@ -57,6 +58,7 @@ fn report(failure: &Failure) -> ExitCode {
 fn do_verb(arguments: &Arguments) -> Result<Exit, Failure> {
     let session = Session::new(&arguments.common)?;
     match &arguments.verb {
+        Verb::Survey(survey) => survey::run(&session, survey),
         Verb::Weigh(weigh) => weigh::run(&session, weigh),
         Verb::Inscribe(inscribe) => inscribe::run(&session, inscribe),
         Verb::Pack(pack) => pack::run(&session, pack),
