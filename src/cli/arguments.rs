@@ -88,6 +88,9 @@ pub(super) struct Weigh {
     /// Show the reasoning about one portrait.
     #[arg(long, value_name = "NUMBER")]
     pub(super) explain: Option<String>,
+    /// Write the reasoning about all portraits as a page.
+    #[arg(long, value_name = "FILE.html")]
+    pub(super) page: Option<PathBuf>,
 }
 
 /// `inscribe`.

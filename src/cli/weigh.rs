@@ -8,15 +8,23 @@ use super::terminal::Style;
 use crate::catalogue;
 use crate::catalogue::CatalogueError;
 use crate::concern::ConcernList;
+use crate::format::viewing;
 use crate::record::Day;
 use crate::record::PortraitNumber;
+use crate::record::View;
+use crate::store;
+use crate::store::staging;
 use crate::survey;
 use crate::weigh;
 use crate::weigh::FoundFile;
+use crate::weigh::PagePicture;
 use crate::weigh::SoundCatalogue;
 use crate::weigh::WeighOptions;
 use crate::weigh::Weighing;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD;
 use serde::Serialize;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 /// What `--json` prints.
@@ -35,6 +43,8 @@ pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exi
     let stopped = weighing.concerns.has_stop() || concerns.has_stop();
     if let Some(number) = &arguments.explain {
         explain(session, &weighing, number)?;
+    } else if let Some(file) = &arguments.page {
+        write_page(session, &weighing, &arguments.collection, file)?;
     } else if session.json {
         session.document(&Document {
             weighing: &weighing,
@@ -124,6 +134,29 @@ fn explain(session: &Session, weighing: &Weighing, number: &str) -> Result<(), F
     }
     session.terminal.say(&explanation.text);
     Ok(())
+}
+
+/// Writes the page with a small picture of each portrait inside it, so that it can be moved and sent as one file.
+fn write_page(session: &Session, weighing: &Weighing, root: &Path, file: &Path) -> Result<(), Failure> {
+    let mut pictures = BTreeMap::new();
+    for portrait in &weighing.portraits {
+        let mut scans = weighing.collection().scans_of(&portrait.number);
+        let front = scans.find(|scan| scan.view.given() == Some(&View::Front) && !scan.is_altered());
+        if let Some(picture) = front.and_then(|scan| small_picture(&root.join(&scan.file))) {
+            pictures.insert(portrait.number.clone(), picture);
+        }
+    }
+    staging::write_new(file, weighing.page(&pictures).as_bytes()).map_err(|error| Failure::from_error(&error))?;
+    session.terminal.say(&format!("The reasoning about all portraits is in {}", file.display()));
+    Ok(())
+}
+
+/// A scan that cannot be shown leaves its place on the page empty; `survey` tells why.
+fn small_picture(path: &Path) -> Option<PagePicture> {
+    let source = store::open(path).ok()?;
+    let thumbnail = viewing::thumbnail(source, viewing::THUMBNAIL_EDGE).ok()?;
+    let path = format!("data:image/jpeg;base64,{}", STANDARD.encode(&thumbnail.jpeg));
+    Some(PagePicture { path, width: thumbnail.width, height: thumbnail.height })
 }
 
 fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
