@@ -137,17 +137,27 @@ fn explain(session: &Session, weighing: &Weighing, number: &str) -> Result<(), F
 }
 
 /// Writes the page with a small picture of each portrait inside it, so that it can be moved and sent as one file.
-fn write_page(session: &Session, weighing: &Weighing, root: &Path, file: &Path) -> Result<(), Failure> {
+fn write_page(
+    session: &Session,
+    weighing: &Weighing,
+    root: &Path,
+    file: &Path,
+) -> Result<(), Failure> {
     let mut pictures = BTreeMap::new();
     for portrait in &weighing.portraits {
         let mut scans = weighing.collection().scans_of(&portrait.number);
-        let front = scans.find(|scan| scan.view.given() == Some(&View::Front) && !scan.is_altered());
+        let front =
+            scans.find(|scan| scan.view.given() == Some(&View::Front) && !scan.is_altered());
         if let Some(picture) = front.and_then(|scan| small_picture(&root.join(&scan.file))) {
             pictures.insert(portrait.number.clone(), picture);
         }
     }
-    staging::write_new(file, weighing.page(&pictures).as_bytes()).map_err(|error| Failure::from_error(&error))?;
-    session.terminal.say(&format!("The reasoning about all portraits is in {}", file.display()));
+    staging::write_new(file, weighing.page(&pictures).as_bytes())
+        .map_err(|error| Failure::from_error(&error))?;
+    session.terminal.say(&format!(
+        "The reasoning about all portraits is in {}",
+        file.display()
+    ));
     Ok(())
 }
 
@@ -155,8 +165,15 @@ fn write_page(session: &Session, weighing: &Weighing, root: &Path, file: &Path) 
 fn small_picture(path: &Path) -> Option<PagePicture> {
     let source = store::open(path).ok()?;
     let thumbnail = viewing::thumbnail(source, viewing::THUMBNAIL_EDGE).ok()?;
-    let path = format!("data:image/jpeg;base64,{}", STANDARD.encode(&thumbnail.jpeg));
-    Some(PagePicture { path, width: thumbnail.width, height: thumbnail.height })
+    let path = format!(
+        "data:image/jpeg;base64,{}",
+        STANDARD.encode(&thumbnail.jpeg)
+    );
+    Some(PagePicture {
+        path,
+        width: thumbnail.width,
+        height: thumbnail.height,
+    })
 }
 
 fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
