@@ -140,7 +140,10 @@ fn folder_and_zip_hold_the_same_bytes() {
         let mut entry = zip.by_index(index).unwrap();
         let mut bytes = Vec::new();
         std::io::Read::read_to_end(&mut entry, &mut bytes).unwrap();
-        inside.push((entry.name().split_once('/').unwrap().1.to_owned(), bytes));
+        inside.push((
+            entry.name().unwrap().split_once('/').unwrap().1.to_owned(),
+            bytes,
+        ));
     }
     inside.sort();
     assert_eq!(inside, files(&folder));

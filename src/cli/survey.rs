@@ -77,10 +77,8 @@ fn tell(session: &Session, survey: &Survey, root: &Path) {
             "The catalogue has everything already; nothing was written.",
         ),
         wrote => wrote.iter().for_each(|file| {
-            terminal.say_styled(
-                Style::Good,
-                &format!("  written: {}", root.join(file).display()),
-            )
+            let line = format!("  written: {}", root.join(file).display());
+            terminal.say_styled(Style::Good, &line);
         }),
     }
     terminal.say(&format!("Noticed: {}.", Session::counted(&survey.concerns)));
