@@ -245,6 +245,13 @@ fn described_copies_alone_rebuild_the_catalogue() {
     copy_folder(&package.join("data/portraits"), &copies);
     succeed(&["survey", text(&copies), "--sheets", "csv"]);
     let rebuilt = pack(&copies, "keeping", &place.path().join("again"));
+    // A scan carries the people whom a claim or clue names. P-06, a living descendant, is named by none and stays at home.
+    let named = |text: String| {
+        text.lines()
+            .filter(|line| !line.starts_with("\"P-06\""))
+            .collect::<Vec<&str>>()
+            .join("\n")
+    };
     for sheet in [
         "portraits",
         "words-found",
@@ -252,12 +259,13 @@ fn described_copies_alone_rebuild_the_catalogue() {
         "who-is-it",
         "clues",
         "how-it-came",
+        "rights",
     ] {
         let name = format!("data/catalogue/{sheet}.csv");
-        assert_eq!(
-            fs::read_to_string(rebuilt.join(&name)).unwrap(),
+        let (before, after) = (
             fs::read_to_string(package.join(&name)).unwrap(),
-            "{sheet}"
+            fs::read_to_string(rebuilt.join(&name)).unwrap(),
         );
+        assert_eq!(named(after), named(before), "{sheet}");
     }
 }
