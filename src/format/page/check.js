@@ -611,6 +611,9 @@
     }
   };
 
+  byId("controls").hidden = false;
+  // A package without these checksums cannot be checked here.
+  if (!byId("check-live")) return;
   const chooser = byId("chooser");
   byId("choose").addEventListener("click", () => {
     chooser.value = "";
@@ -674,6 +677,5 @@
     });
   });
 
-  byId("controls").hidden = false;
   byId("check-live").hidden = false;
 })();

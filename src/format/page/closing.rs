@@ -21,10 +21,10 @@ pub(super) fn closing(aid: &FindingAid<'_>) -> Markup {
             (ladder())
             (cautions(aid))
             (handling(aid))
-            (by_hand(aid))
+            @if aid.can_be_checked() { (by_hand(aid)) }
             (history(aid))
             p.colophon { "Nobody needs a special program to read, check or reuse this package. The pictures are ordinary picture files; the whole record lies beside them in data/catalogue, for people as sheets and for programs as record.json." }
-            p.sheet-foot aria-hidden="true" { "seal " (aid.seal.in_groups()) }
+            @if aid.can_be_checked() { p.sheet-foot aria-hidden="true" { "seal " (aid.seal.in_groups()) } }
         }
     }
 }

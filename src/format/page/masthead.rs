@@ -5,7 +5,6 @@ use super::counted;
 use super::length;
 use super::said;
 use super::shell;
-use super::size_in_words;
 use super::who;
 use crate::record::Audience;
 use crate::record::Certainty;
@@ -26,7 +25,7 @@ pub(super) fn masthead(aid: &FindingAid<'_>) -> Markup {
                 @if let Some(keeper) = about.kept_by.text() { dt { "Kept by" } dd { (said(keeper)) } }
                 @if let Some(contact) = about.contact.text() { dt { "To reach them" } dd { (said(contact)) } }
                 dt { "Made for" } dd { (made_for(aid.audience)) }
-                dt { "Holds" } dd { (holds(aid)) }
+                dt { "Holds" } dd { (aid.holds()) }
                 dt { "Named" } dd { (named(aid)) }
             }
         }
@@ -50,19 +49,6 @@ fn made_for(audience: Audience) -> &'static str {
         Audience::Family => "the family",
         Audience::Public => "everybody",
     }
-}
-
-fn holds(aid: &FindingAid<'_>) -> String {
-    format!(
-        "{}, {}, {}",
-        counted(
-            length(aid.collection.portraits.len()),
-            "portrait",
-            "portraits"
-        ),
-        counted(length(aid.payload.len()), "file", "files"),
-        size_in_words(aid.total_bytes())
-    )
 }
 
 /// Returns how many portraits have a sitter of each certainty, for example "1 proved, 1 probable, 3 not identified".
@@ -96,6 +82,11 @@ fn named(aid: &FindingAid<'_>) -> String {
 
 /// Returns the place where the package is checked. Without the script it points to the stock commands.
 pub(super) fn check(aid: &FindingAid<'_>) -> Markup {
+    if !aid.can_be_checked() {
+        return html! {
+            section.check { p { "This package was made without SHA-256 checksums, so this page cannot check it. Its other manifests serve any program that reads BagIt packages." } }
+        };
+    }
     html! {
         section.check aria-labelledby="check" {
             div.check-what {

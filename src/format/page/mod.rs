@@ -133,6 +133,25 @@ impl FindingAid<'_> {
         self.pictures.iter().find(|one| one.scan == scan_file)
     }
 
+    /// Returns what the package holds, for example "5 portraits, 27 files, 1.2 MB".
+    fn holds(&self) -> String {
+        let portraits = length(self.collection.portraits.len());
+        let portraits = counted(portraits, "portrait", "portraits");
+        if !self.can_be_checked() {
+            return portraits;
+        }
+        let files = counted(length(self.payload.len()), "file", "files");
+        format!(
+            "{portraits}, {files}, {}",
+            size_in_words(self.total_bytes())
+        )
+    }
+
+    /// Tells whether the page knows the checksums by which it can check the package.
+    fn can_be_checked(&self) -> bool {
+        !self.payload.is_empty()
+    }
+
     fn total_bytes(&self) -> u64 {
         self.payload
             .iter()
@@ -158,7 +177,7 @@ pub fn finding_aid(aid: &FindingAid<'_>) -> String {
     let seal_foot = format!("seal {}", aid.seal.in_groups());
     shell::document(&Document {
         title: aid.title(),
-        sheet_foot: Some(&seal_foot),
+        sheet_foot: aid.can_be_checked().then_some(seal_foot.as_str()),
         script: Some(&script),
         body: &html! {
             (masthead::masthead(aid))

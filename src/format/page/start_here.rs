@@ -4,9 +4,7 @@ use super::FindingAid;
 use super::closing::COMMANDS;
 use super::closing::LOOKING_IS_SAFE;
 use super::closing::sentence_case;
-use super::counted;
 use super::heading;
-use super::length;
 use super::shell::printable;
 use super::size_in_words;
 use super::who;
@@ -26,7 +24,9 @@ const WIDTH: usize = 76;
 pub fn start_here_text(aid: &FindingAid<'_>) -> String {
     let mut page = Page::default();
     opening(&mut page, aid);
-    checking(&mut page, aid);
+    if aid.can_be_checked() {
+        checking(&mut page, aid);
+    }
     page.heading("THE PORTRAITS");
     for portrait in &aid.collection.portraits {
         one_portrait(&mut page, aid, portrait);
@@ -49,21 +49,11 @@ fn opening(page: &mut Page, aid: &FindingAid<'_>) {
     page.text("Made on: ", &aid.made_on_in_words());
     page.answer("Kept by: ", &about.kept_by);
     page.answer("To reach them: ", &about.contact);
-    page.text(
-        "Holds: ",
-        &format!(
-            "{}, {}, {}",
-            counted(
-                length(aid.collection.portraits.len()),
-                "portrait",
-                "portraits"
-            ),
-            counted(length(aid.payload.len()), "file", "files"),
-            size_in_words(aid.total_bytes())
-        ),
-    );
-    page.text("Seal: ", &aid.seal.in_groups());
-    page.text("", "(SHA-256 of manifest-sha256.txt; it should be the same on the paper that came with this folder, and on every copy.)");
+    page.text("Holds: ", &aid.holds());
+    if aid.can_be_checked() {
+        page.text("Seal: ", &aid.seal.in_groups());
+        page.text("", "(SHA-256 of manifest-sha256.txt; it should be the same on the paper that came with this folder, and on every copy.)");
+    }
     page.blank();
     page.text("", LOOKING_IS_SAFE);
 }

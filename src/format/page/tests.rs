@@ -247,6 +247,16 @@ fn a_label_names_nobody_less_than_probable() {
 }
 
 #[test]
+fn without_checksums_no_check_is_offered() {
+    let mut given = Given::new(collection());
+    given.payload.clear();
+    let page = finding_aid(&given.aid());
+    assert!(!page.contains("id=\"check-live\"") && page.contains("cannot check it"));
+    assert!(!page.contains(&given.seal.in_groups()));
+    assert!(!start_here_text(&given.aid()).contains("sha256sum"));
+}
+
+#[test]
 fn sizes_in_words() {
     assert_eq!(size_in_words(1), "1 byte");
     assert_eq!(size_in_words(999), "999 bytes");

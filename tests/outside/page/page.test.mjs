@@ -370,7 +370,12 @@ describe("everybody can read it", () => {
       const [wide, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
       assert.ok(wide <= window, `${wide} in ${window}`);
       await page.screenshot({ path: path.join(SHOTS, `${name}.png`) });
-      await page.evaluate(() => document.querySelectorAll("img").forEach((picture) => { picture.loading = "eager"; }));
+      await page.evaluate(() => {
+        const sheet = new CSSStyleSheet();
+        sheet.replaceSync(".entry { content-visibility: visible; }");
+        document.adoptedStyleSheets = [sheet];
+        document.querySelectorAll("img").forEach((picture) => { picture.loading = "eager"; });
+      });
       await page.waitForLoadState("networkidle");
       await page.screenshot({ path: path.join(SHOTS, `${name}, whole.png`), fullPage: true });
       await page.context().close();
