@@ -2,7 +2,13 @@
 //!
 //! The sample and everything in it is invented; what is expected of it stands in its EXPECTED.md.
 
-#![allow(clippy::unwrap_used, clippy::panic, reason = "a test may fail loudly")]
+#![allow(
+    clippy::unwrap_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
+    reason = "a test may fail loudly"
+)]
 
 use std::fs;
 use std::path::Path;
@@ -186,6 +192,28 @@ fn one_flipped_picture_byte_is_called_by_its_name() {
     assert_eq!(output.status.code(), Some(1), "{said}");
     assert!(
         said.contains("picture changed") && said.contains("A-002"),
+        "{said}"
+    );
+}
+
+#[test]
+fn one_changed_title_is_told_apart_from_a_changed_picture() {
+    let place = workshop();
+    let package = pack(&sample("trevanick-pair"), "family", place.path());
+    let victim = package.join("data/portraits/A-002/A-002-front.tif");
+    let mut bytes = fs::read(&victim).unwrap();
+    let title = b"unidentified woman";
+    let at = bytes
+        .windows(title.len())
+        .position(|window| window == title)
+        .unwrap();
+    bytes[at..at + title.len()].copy_from_slice(b"unidentified queen");
+    fs::write(&victim, bytes).unwrap();
+    let output = kithbag(&["audit", text(&package)]);
+    let said = String::from_utf8_lossy(&output.stdout).into_owned();
+    assert_eq!(output.status.code(), Some(1), "{said}");
+    assert!(
+        said.contains("label changed, picture unchanged") && said.contains("A-002"),
         "{said}"
     );
 }

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
 """Searches every byte of a package for texts that must not be in it, in UTF-8, UTF-16 and Latin-1, also inside zip members.
 
-Usage: check_private.py PACKAGE TEXT...
+Usage: check_private.py PACKAGE TEXT...        (a text that begins with hex: stands for bytes)
 Exit status 1 when one is found.
 """
 import io
@@ -11,6 +11,8 @@ import zipfile
 
 
 def forms(text):
+    if text.startswith("hex:"):
+        return {bytes.fromhex(text[4:])}
     made = set()
     for encoding in ("utf-8", "utf-16-le", "utf-16-be", "latin-1"):
         try:
