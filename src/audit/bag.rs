@@ -40,17 +40,32 @@ pub(crate) struct Checked {
 pub(crate) struct FileState {
     /// How it agrees with the manifests; nothing when it was not read.
     pub(crate) agreement: Option<Agreement>,
-    /// Why it could not be read to its end.
-    pub(crate) fault: Option<Box<str>>,
-    /// Its checksums, where they are needed later.
-    pub(crate) digests: Option<Box<[Digest]>>,
+    /// What few files have: why it could not be read, and checksums that are needed later.
+    kept: Option<Box<Kept>>,
     /// Bytes that were read.
     pub(crate) length: u64,
     /// Whether a zip's own check value is not that of the bytes.
     pub(crate) crc_differs: bool,
 }
 
+/// What is kept of few files only, so that a hundred thousand others stay small.
+#[derive(Debug, Clone, Default)]
+struct Kept {
+    fault: Option<String>,
+    digests: Vec<Digest>,
+}
+
 impl FileState {
+    /// Returns why the file could not be read to its end.
+    pub(crate) fn fault(&self) -> Option<&str> {
+        self.kept.as_ref()?.fault.as_deref()
+    }
+
+    /// Returns the checksums of the file, where they are needed later.
+    pub(crate) fn digests(&self) -> &[Digest] {
+        self.kept.as_ref().map_or(&[], |kept| &kept.digests)
+    }
+
     /// Tells whether a manifest that is as it was vouches for the file.
     pub(crate) fn is_vouched(&self) -> bool {
         self.agreement == Some(Agreement::Agrees)
@@ -195,7 +210,10 @@ impl Reader<'_> {
             Ok(bytes) => bytes,
             Err(error) => {
                 return FileState {
-                    fault: Some(findings::reason(&error).into()),
+                    kept: Some(Box::new(Kept {
+                        fault: Some(findings::reason(&error)),
+                        digests: Vec::new(),
+                    })),
                     ..FileState::default()
                 };
             }
@@ -204,10 +222,14 @@ impl Reader<'_> {
         let is_kept = self.keep.is_some() || agreement != Agreement::Agrees || !is_payload(path);
         FileState {
             agreement: Some(agreement),
-            fault: None,
             length: bytes.length,
             crc_differs: bytes.crc.is_some() && bytes.crc != self.holding.stated_crc(position),
-            digests: is_kept.then(|| bytes.digests.into_boxed_slice()),
+            kept: is_kept.then(|| {
+                Box::new(Kept {
+                    fault: None,
+                    digests: bytes.digests,
+                })
+            }),
         }
     }
 }
@@ -228,7 +250,7 @@ fn changed_files<'a>(holding: &'a dyn Holding, files: &[FileState]) -> BTreeSet<
         .entries()
         .iter()
         .zip(files)
-        .filter(|(_, state)| state.agreement == Some(Agreement::Differs) || state.fault.is_some())
+        .filter(|(_, state)| state.agreement == Some(Agreement::Differs) || state.fault().is_some())
         .map(|(entry, _)| &*entry.path)
         .collect()
 }

@@ -137,8 +137,11 @@ impl Copy {
         let Some(state) = state else {
             return One::Missing;
         };
-        let digests = state.digests.as_deref().unwrap_or_default();
-        match digests.iter().find(|digest| digest.algorithm() == BY) {
+        match state
+            .digests()
+            .iter()
+            .find(|digest| digest.algorithm() == BY)
+        {
             Some(digest) => One::Read {
                 digest,
                 vouched: state.is_vouched(),

@@ -112,11 +112,8 @@ impl<'a> Findings<'a> {
         let holding = self.holding;
         let mut unlisted: Vec<(&'a str, &[Digest])> = Vec::new();
         for (entry, state) in holding.entries().iter().zip(self.states) {
-            if state.agreement == Some(Agreement::NotListed)
-                && is_payload(&entry.path)
-                && let Some(digests) = &state.digests
-            {
-                unlisted.push((&entry.path, digests));
+            if state.agreement == Some(Agreement::NotListed) && is_payload(&entry.path) {
+                unlisted.push((&entry.path, state.digests()));
             }
         }
         let mut renamed = BTreeSet::new();
@@ -147,7 +144,7 @@ impl<'a> Findings<'a> {
         let Some(state) = self.states.get(position) else {
             return FileFinding::new(path, FileVerdict::NotRead);
         };
-        if let Some(fault) = &state.fault {
+        if let Some(fault) = state.fault() {
             let mut finding = FileFinding::new(path, FileVerdict::Unreadable);
             finding.detail = Some(fault.to_string());
             return finding;
@@ -219,7 +216,7 @@ impl<'a> Findings<'a> {
 }
 
 fn disagreement(path: &str, lists: &Lists<'_>, state: &FileState) -> String {
-    let digests = state.digests.as_deref().unwrap_or_default();
+    let digests = state.digests();
     let agrees = |file: &&str| {
         lists
             .manifests()

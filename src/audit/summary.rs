@@ -132,10 +132,9 @@ impl Summary<'_> {
 
     fn digest_of(&self, file: &str) -> Option<Digest> {
         let state = self.files.get(self.holding.position(file)?)?;
-        let digests = state.digests.as_ref()?;
         let own = own_algorithm(file)?;
         let of = |digest: &&Digest| digest.algorithm() == own;
-        digests.iter().find(of).cloned()
+        state.digests().iter().find(of).cloned()
     }
 
     fn subject(&self) -> profile::Subject<'_> {

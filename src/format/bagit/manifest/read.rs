@@ -263,7 +263,7 @@ impl Reading {
     fn finish(mut self, concerns: &mut ConcernList) -> Manifest {
         let mut entries = std::mem::take(&mut self.manifest.entries);
         let manifest = &self.manifest;
-        entries.sort_by(|a, b| {
+        entries.sort_unstable_by(|a, b| {
             let paths = manifest.path_of(a).cmp(manifest.path_of(b));
             paths.then(a.digest.cmp(&b.digest))
         });
