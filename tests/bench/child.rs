@@ -32,14 +32,16 @@ impl Told {
 /// Does what the arguments say, makes sure that it was done, and prints what it took.
 pub(crate) fn run(arguments: &[String]) {
     match arguments {
-        [act, path, threads] if act == "audit" => {
+        [act, path, threads, times] if act == "audit" => {
             let options = AuditOptions {
                 threads: threads.parse().unwrap(),
                 ..AuditOptions::default()
             };
-            let report = audit(Path::new(path), &options, &Silent).unwrap();
-            assert!(report.is_sound(), "{}", report.verdict);
-            assert!(report.seen.files_read > 0);
+            for _ in 0..times.parse::<u32>().unwrap() {
+                let report = audit(Path::new(path), &options, &Silent).unwrap();
+                assert!(report.is_sound(), "{}", report.verdict);
+                assert!(report.seen.files_read > 0);
+            }
         }
         other => panic!("not known: {other:?}"),
     }
