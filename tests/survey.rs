@@ -663,3 +663,52 @@ fn nothing_at_all_is_a_collection_too() {
 fn survey_fails(root: &Path) -> bool {
     survey(root, &options(SheetForm::Workbook), &Silent).is_err()
 }
+
+#[test]
+fn an_unchanged_file_is_not_read_twice_and_a_changed_one_is() {
+    let folder = collection();
+    let root = folder.path();
+    surveyed(root);
+    let memory = root.join(".kithbag-cache");
+    fs::remove_file(&memory).unwrap();
+    let first = surveyed(root);
+    let kept = fs::read_to_string(&memory).unwrap();
+    // What is remembered is used: a word changed in the memory comes back.
+    fs::write(
+        &memory,
+        kept.replace("\"format\":\"PNG\"", "\"format\":\"remembered\""),
+    )
+    .unwrap();
+    let second = surveyed(root);
+    let format = |survey: &Survey| {
+        let seen = survey
+            .files
+            .iter()
+            .find(|seen| seen.file == "A-002/front.png");
+        seen.unwrap().format.clone()
+    };
+    assert_eq!(format(&second), "remembered");
+    assert_eq!(
+        second.concerns, first.concerns,
+        "concerns are remembered too"
+    );
+    // Written again, the same bytes are another file on the disk.
+    let bytes = fs::read(root.join("A-002/front.png")).unwrap();
+    let file = fs::File::options()
+        .write(true)
+        .open(root.join("A-002/front.png"))
+        .unwrap();
+    file.set_modified(
+        std::time::SystemTime::UNIX_EPOCH + std::time::Duration::from_secs(1_700_000_000),
+    )
+    .unwrap();
+    assert_eq!(format(&surveyed(root)), "PNG");
+    assert_eq!(fs::read(root.join("A-002/front.png")).unwrap(), bytes);
+    // Damage is no harm, and after it the memory is whole again.
+    for damaged in ["", "nonsense", &kept[..kept.len() / 2]] {
+        fs::write(&memory, damaged).unwrap();
+        let again = surveyed(root);
+        assert_eq!(again.files, first.files);
+        assert!(fs::read_to_string(&memory).unwrap().lines().count() == kept.lines().count());
+    }
+}

@@ -15,7 +15,7 @@ pub const LINES: &[&str] = &[
     "    nk: somebody looked, and it is not known",
     "    na: the question does not apply to this thing",
     "",
-    "Columns marked with * are the ones to fill first. Columns that kithbag fills itself are grey; what you type there is not kept.",
+    "Columns marked with * are the ones to fill first. Grey columns are filled by kithbag; an emptied cell is filled again.",
     "Where a small arrow shows in a cell, choose from its list. Several values in one cell have “ ; ” between them.",
     "Copy words from the backs exactly, mistakes included. Write [?] for a doubtful letter, [illegible] or [torn] for what is lost.",
     "Write dates as you would say them: 1895, about 1895, 1890s, before 1901, between 1890 and 1900, summer 1902.",

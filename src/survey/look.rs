@@ -17,6 +17,7 @@ use crate::record::Collection;
 use crate::store;
 use crate::store::DiskErrors;
 use crate::store::StoreError;
+use crate::store::source::Stamp;
 use crate::store::tree::TreeFile;
 use std::io;
 use std::io::Cursor;
@@ -43,6 +44,8 @@ pub(super) struct Look {
     pub(super) concerns: ConcernList,
     /// The record of kithbag's in it.
     pub(super) record: Option<Box<Collection>>,
+    /// What tells whether the file is still the same.
+    pub(super) stamp: Option<Stamp>,
 }
 
 /// Looks at one file. Nothing that is wrong with it stops anything.
@@ -81,6 +84,7 @@ fn look_inside(file: &TreeFile, look: &mut Look) -> Result<(), StoreError> {
         look_at(file, length, &mut Cursor::new(bytes), look)
             .while_doing("read", &file.full_path)?;
     }
+    look.stamp = Some(source.stamp());
     source.confirm_unchanged()
 }
 
@@ -341,7 +345,7 @@ fn report_private(file: &TreeFile, seen: &FileSeen, look: &mut Look) {
         look.concerns.note(
             "private-facts-in-file",
             Place::file(&file.path),
-            format!("This file also holds: {}.", list.join(", ")),
+            format!("This file holds: {}.", list.join(", ")),
             "The original stays as it is. These are taken out of every copy that leaves your own storage.",
         );
     }

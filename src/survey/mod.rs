@@ -3,10 +3,12 @@
 //! The pictures are only read. What is written is the catalogue alone, and in a catalogue that is there already only blank
 //! cells of kithbag's own columns and new rows. Reading order: [`select`] says which files are looked at, [`look`] looks at
 //! one, [`grouping`] proposes what belongs together, [`rebuild`] takes records out of described copies, [`remarks`] tells what
-//! is odd, [`workbook`] and [`refresh`] write.
+//! is odd, [`workbook`] and [`refresh`] write, [`memory`] spares the next survey what has not changed.
 
 pub mod grouping;
 mod look;
+mod measure;
+mod memory;
 mod picture_files;
 mod pictures;
 mod rebuild;
@@ -35,6 +37,8 @@ use crate::record::RECORD_VERSION;
 use crate::store::StoreError;
 use crate::store::tree;
 use look::Look;
+use memory::Memory;
+use pictures::Wanted;
 use std::path::Path;
 
 /// The form of a catalogue that is drafted.
@@ -87,24 +91,37 @@ pub fn survey(
     survey.concerns.extend(listed.concerns.clone());
     let existing = Existing::read(root, &mut survey.concerns)?;
     let files = select::select(&listed, &mut survey.concerns);
-    let looks = look_at_all(&files, options.threads, progress);
+    let remembered = Memory::read(root);
+    let looks = look_at_all(&files, &remembered, options.threads, progress);
+    let mut memory = Memory::of(&looks);
     let before = existing.collection();
     survey.collection = before.clone();
     let on_disk: Vec<&str> = listed.files.iter().map(|file| file.path.as_str()).collect();
     rows::add(&mut survey, looks, &on_disk);
-    let pictures = pictures::fronts(root, &mut survey, options, progress);
-    remarks::remark(&mut survey, &before, &pictures);
+    let wanted = Wanted {
+        small: matches!(existing, Existing::Nothing) && options.sheets == SheetForm::Workbook,
+        known: &remembered.fingerprints(&memory),
+    };
+    let fronts = pictures::fronts(root, &mut survey, &wanted, options, progress);
+    remarks::remark(&mut survey, &before, &fronts);
     if existing.can_be_written() {
-        writing::write(root, &existing, &before, &pictures, options, &mut survey)?;
+        writing::write(root, &existing, &before, &fronts, options, &mut survey)?;
+        memory.add_fingerprints(&fronts);
+        memory.write(root, &remembered, &mut survey.concerns);
     }
     Ok(survey)
 }
 
-fn look_at_all(files: &[&tree::TreeFile], threads: usize, progress: &dyn Progress) -> Vec<Look> {
+fn look_at_all(
+    files: &[&tree::TreeFile],
+    remembered: &Memory,
+    threads: usize,
+    progress: &dyn Progress,
+) -> Vec<Look> {
     let total = u64::try_from(files.len()).unwrap_or(u64::MAX);
     progress.begin("Looking at the files", total);
     let looks = crew::share(files, threads, |file| {
-        let look = look::look(file);
+        let look = remembered.look(file).unwrap_or_else(|| look::look(file));
         progress.advance(1);
         look
     });

@@ -4,9 +4,7 @@
 use super::SurveyOptions;
 use super::seen::FileSeen;
 use super::seen::Survey;
-use crate::concern::Concern;
 use crate::concern::Place;
-use crate::concern::Severity;
 use crate::crew;
 use crate::format::viewing::Picture;
 use crate::format::viewing::ViewingFault;
@@ -37,10 +35,19 @@ pub(super) struct Front {
     fault: Option<String>,
 }
 
+/// What is wanted of the fronts.
+pub(super) struct Wanted<'a> {
+    /// Whether small pictures are wanted, for a new workbook.
+    pub(super) small: bool,
+    /// Fingerprints that are known already, by file.
+    pub(super) known: &'a BTreeMap<String, u64>,
+}
+
 /// Looks at the first front of each portrait.
 pub(super) fn fronts(
     root: &Path,
     survey: &mut Survey,
+    wanted: &Wanted<'_>,
     options: &SurveyOptions,
     progress: &dyn Progress,
 ) -> Vec<Front> {
@@ -49,23 +56,26 @@ pub(super) fn fronts(
     let total = u64::try_from(chosen.len()).unwrap_or(u64::MAX);
     progress.begin("Looking at the portraits", total);
     let fronts = crew::share(&numbered, options.threads, |(at, (portrait, file))| {
-        let front = look_at(root, portrait, file, *at < MOST_SMALL_PICTURES);
+        let front = look_at(root, portrait, file, wanted, *at);
         progress.advance(1);
         front
     });
     progress.end();
     for front in &fronts {
-        if let Some(fault) = &front.fault {
-            survey.concerns.push(Concern::new(
-                "picture-cannot-be-shown",
-                Severity::Warning,
-                Place::file(&front.file).of_portrait(&front.portrait),
-                format!("This picture cannot be shown: {fault}."),
-                "Open it in any picture viewer. If it is whole there, also save it as an ordinary JPEG; else take it from a copy.",
-            ));
-        }
+        report_fault(front, survey);
     }
     fronts
+}
+
+fn report_fault(front: &Front, survey: &mut Survey) {
+    if let Some(fault) = &front.fault {
+        survey.concerns.warning(
+            "picture-cannot-be-shown",
+            Place::file(&front.file).of_portrait(&front.portrait),
+            format!("This picture cannot be shown: {fault}."),
+            "Open it in any picture viewer. If it is whole there, also save it as an ordinary JPEG; else take it from a copy.",
+        );
+    }
 }
 
 /// Returns the file of each portrait's first front that is no altered copy, in the order of the portraits.
@@ -98,14 +108,24 @@ fn chosen(survey: &Survey) -> Vec<(PortraitNumber, String)> {
         .collect()
 }
 
-fn look_at(root: &Path, portrait: &PortraitNumber, file: &str, wants_small: bool) -> Front {
+fn look_at(
+    root: &Path,
+    portrait: &PortraitNumber,
+    file: &str,
+    wanted: &Wanted<'_>,
+    at: usize,
+) -> Front {
     let mut front = Front {
         portrait: portrait.clone(),
         file: file.to_owned(),
         small: None,
-        fingerprint: None,
+        fingerprint: wanted.known.get(file).copied(),
         fault: None,
     };
+    let wants_small = wanted.small && at < MOST_SMALL_PICTURES;
+    if front.fingerprint.is_some() && !wants_small {
+        return front;
+    }
     // A file that vanished meanwhile was seen a moment ago; the next run will tell.
     let Ok(source) = store::open(&root.join(file)) else {
         return front;

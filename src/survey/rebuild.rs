@@ -51,7 +51,7 @@ pub(super) fn merge(
             "rebuilt-from-copies",
             Place::unknown(),
             format!(
-                "The rows of {} scans come out of the records inside described copies.",
+                "Rows that come out of the records inside described copies: {}.",
                 survey.rebuilt_scans
             ),
             "Look them over. Receivers of packages stand in no copy and have to be filled in again.",

@@ -4,7 +4,7 @@ use super::grouping;
 use super::grouping::Known;
 use super::grouping::Placement;
 use super::look::Look;
-use super::look::whole;
+use super::measure;
 use super::rebuild;
 use super::seen::FileSeen;
 use super::seen::Survey;
@@ -15,11 +15,9 @@ use crate::record::Answer;
 use crate::record::Collection;
 use crate::record::CopyKind;
 use crate::record::DateEntry;
-use crate::record::Measured;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Scan;
-use crate::record::View;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
@@ -57,7 +55,7 @@ pub(super) fn add(survey: &mut Survey, looks: Vec<Look>, on_disk: &[&str]) {
         .portraits
         .len()
         .saturating_sub(before.portraits);
-    work_out_ppi(&mut survey.collection, &mut survey.concerns);
+    measure::work_out_ppi(&mut survey.collection, &mut survey.concerns);
     survey.files = files;
 }
 
@@ -139,7 +137,8 @@ fn update(survey: &mut Survey, at: usize, seen: &FileSeen) {
     }
 }
 
-fn place_of(scan: &Scan) -> Place {
+/// Returns the place of a scan's row.
+pub(super) fn place_of(scan: &Scan) -> Place {
     let mut place = Place::file(&scan.file).row(scan.row.0);
     if scan.row.0.is_some() {
         place.sheet = Some(crate::catalogue::columns::SCANS.name.to_owned());
@@ -322,14 +321,17 @@ fn report_guesses(placements: &[Placement], concerns: &mut ConcernList) {
         .map(|placement| placement.portrait.as_str())
         .collect();
     if let (Some(first), Some(last)) = (made_up.first(), made_up.last()) {
+        let what = if first == last {
+            format!("One portrait got a number of kithbag’s making ({first})")
+        } else {
+            let count = made_up.len();
+            format!("{count} portraits got numbers of kithbag’s making ({first} to {last})")
+        };
         concerns.note(
             "numbers-made-up",
             Place::unknown(),
-            format!(
-                "{} portraits got numbers of kithbag’s making ({first} to {last}), since no name or folder gives one.",
-                made_up.len()
-            ),
-            "Give them numbers of your own on the sheets “Portraits” and “Scans”, the same on both; no file need be renamed.",
+            format!("{what}, since no name or folder gives one."),
+            "Give numbers of your own on the sheets “Portraits” and “Scans”, the same on both; no file need be renamed.",
         );
     }
     let unnamed = placements
@@ -337,87 +339,26 @@ fn report_guesses(placements: &[Placement], concerns: &mut ConcernList) {
         .filter(|placement| !placement.view_named)
         .count();
     if unnamed > 0 {
+        let what = if unnamed == 1 {
+            "One file does not say in its name which side it shows, so its view is a guess."
+                .to_owned()
+        } else {
+            format!(
+                "{unnamed} files do not say in their names which side they show, so their view is a guess."
+            )
+        };
         concerns.note(
             "views-guessed",
             Place::unknown(),
-            format!("{unnamed} files do not say in their names which side they show, so their view is a guess."),
+            what,
             "Look at the column “View” on the sheet “Scans” and correct what is wrong.",
         );
     }
 }
 
-/// Works out the true pixels per inch of every scan whose portrait was measured.
-fn work_out_ppi(collection: &mut Collection, concerns: &mut ConcernList) {
-    let sizes: BTreeMap<PortraitNumber, (f64, f64, Option<Measured>)> = collection
-        .portraits
-        .iter()
-        .filter_map(|portrait| {
-            let (height, width) = portrait.size.in_millimetres()?;
-            let measured = portrait.size.measured.given().copied();
-            Some((portrait.number.clone(), (height, width, measured)))
-        })
-        .collect();
-    for scan in &mut collection.scans {
-        let Some((height, width, measured)) =
-            scan.portrait.given().and_then(|number| sizes.get(number))
-        else {
-            continue;
-        };
-        if !shows_what_was_measured(scan.view.given(), *measured) {
-            continue;
-        }
-        let (Some(across), Some(down)) = (scan.facts.width, scan.facts.height) else {
-            continue;
-        };
-        let Some(ppi) = true_ppi((*height, *width), (across, down)) else {
-            continue;
-        };
-        match scan.facts.true_ppi {
-            None => scan.facts.true_ppi = Some(ppi),
-            Some(written) if written != ppi => concerns.note(
-                "true-ppi-outdated",
-                place_of(scan).column("True dots per inch"),
-                format!("The sheet says {written}; with the size that is given now it is {ppi}."),
-                "Empty this cell and run this again.",
-            ),
-            Some(_) => {}
-        }
-    }
-}
-
-fn shows_what_was_measured(view: Option<&View>, measured: Option<Measured>) -> bool {
-    match view {
-        Some(View::Front | View::Back) => measured != Some(Measured::Frame),
-        Some(View::FrameFront | View::FrameBack) => measured == Some(Measured::Frame),
-        _ => false,
-    }
-}
-
-/// Pixels divided by measured size: long edge by long edge, short by short, the lower of both, rounded down.
-fn true_ppi((height, width): (f64, f64), (across, down): (u32, u32)) -> Option<u32> {
-    const MILLIMETRES_IN_AN_INCH: f64 = 25.4;
-    let (across, down) = (f64::from(across), f64::from(down));
-    let long = across.max(down) / (height.max(width) / MILLIMETRES_IN_AN_INCH);
-    let short = across.min(down) / (height.min(width) / MILLIMETRES_IN_AN_INCH);
-    // A size in inches comes back from millimetres with a crumb too little now and then.
-    whole((long.min(short) + 1e-6).floor())
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// A 12-megapixel photograph of a board of 14 by 20 inches: 4000 / 20 and 3000 / 14, the lower counts.
-    #[test]
-    fn true_ppi_is_the_lower_of_both_directions() {
-        let inches = |height: f64, width: f64| (height * 25.4, width * 25.4);
-        assert_eq!(true_ppi(inches(20.0, 14.0), (4000, 3000)), Some(200));
-        assert_eq!(true_ppi(inches(20.0, 14.0), (3000, 4000)), Some(200));
-        // A card of 2½ by 4 inches at 600: 1500 by 2400.
-        assert_eq!(true_ppi(inches(4.0, 2.5), (1500, 2400)), Some(600));
-        // 12 megapixels filling 16 by 20 inches: at best 187.
-        assert_eq!(true_ppi(inches(20.0, 16.0), (3000, 4000)), Some(187));
-    }
 
     #[test]
     fn rows_are_found_however_the_name_is_spelled() {
@@ -435,19 +376,5 @@ mod tests {
         assert_eq!(index.find("Zo\u{eb}.jpg"), Some(1));
         assert_eq!(index.find("C.jpg"), Some(3));
         assert_eq!(index.find("c.JPG"), None);
-    }
-
-    #[test]
-    fn a_frame_that_was_measured_says_nothing_of_the_picture() {
-        assert!(!shows_what_was_measured(
-            Some(&View::Front),
-            Some(Measured::Frame)
-        ));
-        assert!(shows_what_was_measured(
-            Some(&View::FrameBack),
-            Some(Measured::Frame)
-        ));
-        assert!(shows_what_was_measured(Some(&View::Back), None));
-        assert!(!shows_what_was_measured(Some(&View::Label), None));
     }
 }

@@ -3,6 +3,7 @@
 use crate::concern::ConcernList;
 use crate::record::Collection;
 use schemars::JsonSchema;
+use serde::Deserialize;
 use serde::Serialize;
 
 /// What a survey tells.
@@ -31,7 +32,8 @@ pub struct Survey {
 }
 
 /// One picture file that was looked at.
-#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, Deserialize, JsonSchema)]
+#[serde(default)]
 pub struct FileSeen {
     /// Where it is, relative to the collection, `/` between folders.
     pub file: String,
@@ -42,26 +44,36 @@ pub struct FileSeen {
     /// Whether a record can be written into a copy of it.
     pub can_be_described: bool,
     /// Width in pixels, as stored.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub width: Option<u32>,
     /// Height in pixels, as stored.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub height: Option<u32>,
     /// Colour and depth in plain words.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub colour: Option<String>,
     /// Whether it has no colours.
     pub is_grey: bool,
     /// The dots per inch that the file claims, rounded, the lower of both directions.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub claimed_ppi: Option<u32>,
     /// Which way is up, when the file says so, 1 to 8.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub orientation: Option<u16>,
     /// SHA-256 of the whole file, hexadecimal.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub sha256: Option<String>,
     /// The picture digest, hexadecimal (SHA-256).
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub picture_digest: Option<String>,
     /// The day on which it was scanned or photographed, as the device says.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub made_on: Option<String>,
     /// The device, as it calls itself.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub made_with: Option<String>,
     /// Private facts in it, in plain words.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
     pub private_found: Vec<String>,
     /// Whether it carries a record of kithbag's.
     pub is_described: bool,

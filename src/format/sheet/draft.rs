@@ -239,14 +239,14 @@ fn looks(column: &DraftColumn) -> Looks {
         .set_border_right(FormatBorder::Thin)
         .set_border_right_color(RULE);
     let cell = text_format()
-        .set_text_wrap()
         .set_border(FormatBorder::Hair)
         .set_border_color(RULE);
+    // Checksums on several lines would make every row high for nothing.
     let cell = if column.filled_by_tool {
         cell.set_background_color(TOOL_PAPER)
             .set_font_color(QUIET_INK)
     } else {
-        cell
+        cell.set_text_wrap()
     };
     Looks { heading, cell }
 }
@@ -278,7 +278,8 @@ fn write_sheet(sheet: &mut Worksheet, draft: &DraftSheet) -> Result<(), DraftErr
         write_row(sheet, row, &empty, &columns).map_err(fault(row))?;
     }
     sheet.set_freeze_panes(1, 1).map_err(fault(0))?;
-    let last_column = u16::try_from(draft.columns.len()).unwrap_or(u16::MAX);
+    let columns_after_first = draft.columns.len().saturating_sub(1);
+    let last_column = u16::try_from(columns_after_first).unwrap_or(u16::MAX);
     // Without this, every year and number would carry a mark "number stored as text".
     sheet
         .ignore_error_range(0, 0, LAST_ROW, last_column, IgnoreError::NumberStoredAsText)
