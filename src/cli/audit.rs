@@ -87,6 +87,13 @@ fn hear(session: &Session, ledger: Option<&Ledger>, audited: &Audited) {
     match &audited.result {
         Ok(report) if !session.json => {
             tell(session, report);
+            if audited.not_looked_at > 0 {
+                let others = format!(
+                    "  {} other files lie beside the packages here; they belong to none and were not looked at.",
+                    audited.not_looked_at
+                );
+                session.terminal.say_styled(Style::Careful, &others);
+            }
             if let Some(since) = ledger.and_then(|ledger| ledger.since(report)) {
                 session.terminal.say(&format!("  {since}"));
             }

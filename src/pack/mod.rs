@@ -111,7 +111,7 @@ pub fn pack(
     let target = into.join(&name);
     sealed::refuse_existing(&target, options.zip)?;
     let filtered = audience::for_audience(sound.collection(), options.audience, &day);
-    let staging = Staging::beside(&target)?;
+    let staging = Staging::beside(&sealed::staged_at(&target, options.zip))?;
     let contents = Contents::new(&staging, &options.algorithms);
     let mut payload = payload::write(&contents, &staging, &filtered, root, options, progress)?;
     payload.story.weighing = reasoning::lines(&filtered.collection, options);

@@ -12,6 +12,7 @@ use super::viewing;
 use super::viewing::Wanted;
 use crate::catalogue;
 use crate::concern::ConcernList;
+use crate::concern::Place;
 use crate::fixity::Algorithm;
 use crate::format::bagit::profile;
 use crate::format::premis;
@@ -68,6 +69,9 @@ pub(super) fn write(
         ..Payload::default()
     };
     take_in(contents, &set, &mut payload);
+    if options.audience == Audience::Archive {
+        tell_of_originals(&set, &mut payload.concerns);
+    }
     let kept = if matches!(options.audience, Audience::Keeping | Audience::Archive) {
         originals::places(&filtered.collection.scans)
     } else {
@@ -115,6 +119,18 @@ fn take_in(contents: &Contents<'_>, set: &InscribedSet, payload: &mut Payload) {
                 .removed
                 .push(format!("{}: {}", file.name, file.removed.join(", ")));
         }
+    }
+}
+
+/// An archive is given originals untouched, as donors are asked; the giver must know what they hold before they leave.
+fn tell_of_originals(set: &InscribedSet, concerns: &mut ConcernList) {
+    for file in set.files.iter().filter(|file| !file.removed.is_empty()) {
+        concerns.warning(
+            "private-facts-in-original",
+            Place::file(file.scan.clone()).of_portrait(&file.portrait),
+            format!("The untouched original goes to the archive too, and holds: {}.", file.removed.join(", ")),
+            "Ask the archive whether it wants originals that hold this, before you hand the package over.",
+        );
     }
 }
 

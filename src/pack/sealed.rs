@@ -29,7 +29,8 @@ pub(super) fn refuse_existing(target: &Path, zip: bool) -> Result<(), PackError>
     } else {
         target.to_owned()
     };
-    for path in [wanted, receipt_path(target)] {
+    let receipt = receipt_path(&wanted);
+    for path in [wanted, receipt] {
         if store::exists(&path) {
             return Err(StoreError::TargetExists { path }.into());
         }
@@ -60,7 +61,7 @@ pub(super) fn finish(
     } else {
         staged.commit()?
     };
-    let receipt = receipt_path(finish.target);
+    let receipt = receipt_path(&path);
     let text = receipt::write(&Receipt {
         package: finish.name,
         made_on: &finish.options.as_of.to_string(),
@@ -120,6 +121,15 @@ fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
         }
         zip.write_all(buffer.get(..count).unwrap_or_default())
             .map_err(|error| PackError::write(from, error))?;
+    }
+}
+
+/// Returns the place that the staging folder is made for: a folder that never comes to be when the package is one zip file.
+pub(super) fn staged_at(target: &Path, zip: bool) -> PathBuf {
+    if zip {
+        with_ending(target, ".zip-contents")
+    } else {
+        target.to_owned()
     }
 }
 
