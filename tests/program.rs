@@ -125,7 +125,7 @@ fn folder_and_zip_hold_the_same_bytes() {
     let folder = pack(
         &sample("trevanick-pair"),
         "public",
-        &place.path().join("folder"),
+        &place.path().join("both"),
     );
     succeed(&[
         "pack",
@@ -134,7 +134,7 @@ fn folder_and_zip_hold_the_same_bytes() {
         "public",
         "--zip",
         "--into",
-        text(&place.path().join("zip")),
+        text(&place.path().join("both")),
     ]);
     let zip_path = place
         .path()
