@@ -3,6 +3,7 @@
 use super::exit::Exit;
 use crate::store::StoreError;
 use std::error::Error;
+use std::io;
 
 /// A run that could not be finished.
 #[derive(Debug)]
@@ -42,6 +43,10 @@ impl Failure {
             if let Some(disk) = one.downcast_ref::<StoreError>() {
                 return Self::could_not(sentence(&told(error)), disk_remedy(disk));
             }
+            // Errors that stand for their cause hide its type; the system's own error at the end of the chain still tells.
+            if let Some(remedy) = one.downcast_ref::<io::Error>().and_then(system_remedy) {
+                return Self::could_not(sentence(&told(error)), remedy);
+            }
             cause = one.source();
         }
         Self::could_not(
@@ -57,6 +62,23 @@ impl Failure {
             what: what.into(),
             remedy: "This is a fault of kithbag, not yours. Your pictures were only read. Please report these words.".to_owned(),
         }
+    }
+}
+
+fn system_remedy(error: &io::Error) -> Option<&'static str> {
+    match error.kind() {
+        io::ErrorKind::StorageFull | io::ErrorKind::QuotaExceeded | io::ErrorKind::FileTooLarge => {
+            Some(
+                "The disk is full. Make room or choose another disk; nothing was left half-written.",
+            )
+        }
+        io::ErrorKind::PermissionDenied => {
+            Some("Check that you may read and write there, then run again.")
+        }
+        io::ErrorKind::NotFound => {
+            Some("Check the spelling, and that the disk or stick is plugged in.")
+        }
+        _ => None,
     }
 }
 
