@@ -138,7 +138,7 @@ fn folder_and_zip_hold_the_same_bytes() {
     ]);
     let zip_path = place
         .path()
-        .join("zip")
+        .join("both")
         .join(format!("trevanick-pair-public-{DAY}.zip"));
     let mut zip = zip::ZipArchive::new(fs::File::open(&zip_path).unwrap()).unwrap();
     let mut inside = Vec::new();
