@@ -1,35 +1,40 @@
 //! One described copy: examined, written in one pass, read back, compared.
 
+use super::existing::Existing;
 use super::naming::Named;
 use super::set::InscribeError;
 use super::set::InscribeOptions;
 use super::set::InscribedFile;
 use crate::concern::ConcernList;
-use crate::concern::Place;
-use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::container;
 use crate::format::container::Anatomy;
 use crate::format::container::ContainerError;
-use crate::format::container::PlanFault;
-use crate::format::container::Splice;
+use crate::format::container::Inscription;
 use crate::format::container::SpliceError;
 use crate::format::container::SpliceOptions;
+use crate::format::container::SplicedCopy;
+use crate::format::container::Undone;
 use crate::format::ro_crate;
 use crate::format::xmp;
 use crate::format::xmp::Capture;
+use crate::format::xmp::Embedded;
 use crate::format::xmp::PacketContext;
 use crate::format::xmp::PacketError;
 use crate::format::xmp::Written;
 use crate::portable_path::PortablePath;
 use crate::record::Collection;
 use crate::store;
-use crate::store::DiskErrors;
 use crate::store::SourceFile;
 use crate::store::staging::Staging;
+use std::io::Cursor;
+use std::io::Read;
 use std::io::Seek;
 use std::path::Path;
+
+/// Files up to this length are held in memory, in bytes, so that the disk is asked for them once.
+const SMALL: u64 = 16 * 1024 * 1024;
 
 /// A copy, and what was noticed.
 #[derive(Debug)]
@@ -39,18 +44,30 @@ pub(super) struct Described {
 }
 
 /// One piece of work with everything that it needs.
-struct Job<'a> {
-    named: &'a Named<'a>,
-    excerpt: Collection,
-    options: &'a InscribeOptions,
-    staging: &'a Staging,
+pub(super) struct Job<'a> {
+    pub(super) named: &'a Named<'a>,
+    pub(super) excerpt: Collection,
+    pub(super) options: &'a InscribeOptions,
+    pub(super) staging: &'a Staging,
     root: &'a Path,
+    /// Who may read and write the original, as the system's bits: the same for the copy.
+    mode: u32,
 }
 
-/// Why the record cannot go into the file itself.
-enum Refused {
-    Container(ContainerError),
+/// Why a file has no described copy.
+enum Trouble {
+    /// The file is not what it should be, or not understood: its record goes beside it.
+    Refused(ContainerError),
+    /// The packet in the file cannot be joined with ours, or ours is too large for the file.
     Packet(PacketError),
+    /// The disk, or a fault of ours: the work ends.
+    Fatal(InscribeError),
+}
+
+impl From<InscribeError> for Trouble {
+    fn from(error: InscribeError) -> Self {
+        Self::Fatal(error)
+    }
 }
 
 /// Writes the described copy of one scan, or the file beside it.
@@ -61,108 +78,159 @@ pub(super) fn describe(
     options: &InscribeOptions,
     staging: &Staging,
 ) -> Result<Described, InscribeError> {
-    let excerpt = collection.excerpt(&named.portrait, Some(named.scan));
+    let mut original = store::open(&root.join(&named.scan.file))?;
     let job = Job {
         named,
-        excerpt,
+        excerpt: collection.excerpt(&named.portrait, Some(named.scan)),
         options,
         staging,
         root,
+        mode: original.stamp().mode,
     };
-    let mut original = store::open(&root.join(&named.scan.file))?;
-    match container::examine(&mut original) {
-        Ok(anatomy) => job.with_anatomy(&mut original, &anatomy),
-        Err(ContainerError::Read(source)) => Err(job.unreadable(source)),
-        Err(fault) => job.beside(&mut original, &Refused::Container(fault)),
-    }
+    let described = job.original(&mut original);
+    original.confirm_unchanged()?;
+    described
 }
 
 impl Job<'_> {
-    fn with_anatomy(
-        &self,
-        original: &mut SourceFile,
-        anatomy: &Anatomy,
-    ) -> Result<Described, InscribeError> {
-        let picture = match container::picture_digest(original, anatomy) {
-            Ok(picture) => picture,
-            Err(ContainerError::Read(source)) => return Err(self.unreadable(source)),
-            Err(fault) => return self.beside(original, &Refused::Container(fault)),
-        };
-        let sha256 = self.sha256(original)?;
-        let mut last: Option<Written> = None;
-        let options = SpliceOptions {
-            drop_private: self.options.drop_private,
-        };
-        let planned = container::plan(original, anatomy, options, |note| {
-            let written = self.compose(anatomy, &picture, &sha256, Some(note))?;
-            let packet = written.packet.clone();
-            last = Some(written);
-            Ok(packet)
-        });
-        match (planned, last) {
-            (Ok(splice), Some(written)) => {
-                self.copy(original, anatomy, &splice, &written, &picture)
-            }
-            (Err(PlanFault::Container(ContainerError::Read(source))), _) => {
-                Err(self.unreadable(source))
-            }
-            (Err(PlanFault::Container(fault)), _) => {
-                self.beside(original, &Refused::Container(fault))
-            }
-            (Err(PlanFault::Compose(fault)), _) => self.beside(original, &Refused::Packet(fault)),
-            (Ok(_), None) => Err(self.fault("no packet was composed")),
+    fn original(&self, original: &mut SourceFile) -> Result<Described, InscribeError> {
+        if original.length() > SMALL {
+            return self.described_or_beside(original);
         }
+        let mut bytes = Vec::new();
+        original
+            .take(SMALL)
+            .read_to_end(&mut bytes)
+            .map_err(|source| self.unreadable(source))?;
+        self.described_or_beside(&mut Cursor::new(bytes))
+    }
+
+    fn described_or_beside<R: Read + Seek>(
+        &self,
+        reader: &mut R,
+    ) -> Result<Described, InscribeError> {
+        match self.described(reader) {
+            Ok(described) => Ok(described),
+            Err(Trouble::Fatal(error)) => Err(error),
+            Err(Trouble::Refused(ContainerError::Read(source))) => Err(self.unreadable(source)),
+            Err(Trouble::Refused(fault)) => self.beside(reader, &fault.to_string(), fault.offset()),
+            Err(Trouble::Packet(fault)) => {
+                let why = format!("the record that is in it already cannot be joined: {fault}");
+                self.beside(reader, &why, None)
+            }
+        }
+    }
+
+    /// A described copy that is described anew is undone first, on the way, so that it does not grow and can be undone still.
+    fn described<R: Read + Seek>(&self, reader: &mut R) -> Result<Described, Trouble> {
+        let anatomy = container::examine(reader).map_err(Trouble::Refused)?;
+        let existing = Existing::of(&anatomy).map_err(Trouble::Packet)?;
+        if let Some(note) = &existing.note
+            && let Ok(mut undone) = Undone::new(reader, note)
+        {
+            let before = container::examine(&mut undone).map_err(Trouble::Refused)?;
+            let mut described = self.copy(&mut undone, &before, &existing)?;
+            described.file.source_sha256 = self.sha256(reader)?;
+            return Ok(described);
+        }
+        let existing = Existing {
+            note: None,
+            ..existing
+        };
+        self.copy(reader, &anatomy, &existing)
+    }
+
+    fn copy<R: Read + Seek>(
+        &self,
+        reader: &mut R,
+        anatomy: &Anatomy,
+        existing: &Existing,
+    ) -> Result<Described, Trouble> {
+        let (path, portable) = self.place(anatomy.kind.extension())?;
+        let mut staged = self
+            .staging
+            .create(&portable)
+            .map_err(InscribeError::from)?;
+        staged.set_mode(self.mode).map_err(InscribeError::from)?;
+        let mut last = None;
+        let spliced = container::splice(
+            reader,
+            anatomy,
+            &self.splice_options(existing),
+            &mut |inscription| {
+                let written = self.compose(anatomy, existing, inscription)?;
+                let packet = written.packet.clone();
+                last = Some(written);
+                Ok(packet)
+            },
+            &mut staged,
+        );
+        let copy_at = staged.path().to_owned();
+        let spliced = match spliced {
+            Ok(spliced) => spliced,
+            Err(error) => {
+                drop(staged);
+                self.staging
+                    .remove(&portable)
+                    .map_err(InscribeError::from)?;
+                return Err(trouble(error, &copy_at));
+            }
+        };
+        staged.finish().map_err(InscribeError::from)?;
+        let written = last.ok_or_else(|| self.fault("no packet was composed"))?;
+        self.confirm(&copy_at, &spliced)?;
+        Ok(self.told(path, spliced, &written))
+    }
+
+    fn splice_options(&self, existing: &Existing) -> SpliceOptions {
+        let mut also_dropped = match &existing.note {
+            Some(note) => note.blanked().to_vec(),
+            None => Vec::new(),
+        };
+        if self.options.drop_private {
+            also_dropped.extend(existing.private.iter().cloned());
+        }
+        SpliceOptions {
+            drop_private: self.options.drop_private,
+            also_dropped,
+            algorithms: self.options.algorithms.clone(),
+        }
+    }
+
+    /// Where private facts are taken out, the checksum of the original is left out of the record too: whoever has the copy could
+    /// try places until the checksum fits.
+    fn excerpt(&self, can_be_undone: bool) -> Collection {
+        let mut excerpt = self.excerpt.clone();
+        if !can_be_undone {
+            for scan in &mut excerpt.scans {
+                scan.facts.sha256 = None;
+            }
+        }
+        excerpt
     }
 
     fn compose(
         &self,
         anatomy: &Anatomy,
-        picture: &Digest,
-        sha256: &Digest,
-        note: Option<&str>,
+        existing: &Existing,
+        inscription: &Inscription<'_>,
     ) -> Result<Written, PacketError> {
         let context = PacketContext {
             capture: Capture::Unknown,
-            picture_digest: Some(picture.clone()),
-            source_sha256: Some(sha256.clone()),
-            undo: note.map(str::to_owned),
+            picture_digest: Some(inscription.picture_digest.clone()),
+            source_sha256: inscription.source_sha256.clone(),
+            undo: Some(inscription.undo.to_owned()),
             tool: self.options.tool.clone(),
             drop_private: self.options.drop_private,
             media_type: Some(ro_crate::media_type(anatomy.kind.extension()).to_owned()),
         };
-        let existing = anatomy.packet.as_deref().map(xmp::screen).transpose()?;
-        xmp::write(existing.as_deref(), &self.excerpt, &context)
+        let excerpt = self.excerpt(inscription.source_sha256.is_some());
+        xmp::write(existing.packet.as_deref(), &excerpt, &context)
     }
 
-    fn copy(
-        &self,
-        original: &mut SourceFile,
-        anatomy: &Anatomy,
-        splice: &Splice,
-        written: &Written,
-        picture: &Digest,
-    ) -> Result<Described, InscribeError> {
-        let (path, portable) = self.place(anatomy.kind.extension())?;
-        let mut staged = self.staging.create(&portable)?;
-        staged.set_mode(original.stamp().mode)?;
-        let spliced = match splice.run(original, &mut staged, &self.options.algorithms) {
-            Ok(spliced) => spliced,
-            Err(SpliceError::Sink(source)) => {
-                return Err(source)
-                    .while_doing("write", staged.path())
-                    .map_err(InscribeError::from);
-            }
-            Err(SpliceError::Source(ContainerError::Read(source))) => {
-                return Err(self.unreadable(source));
-            }
-            Err(SpliceError::Source(fault)) => return Err(self.fault(&fault.to_string())),
-        };
-        original.confirm_unchanged()?;
-        let copy_at = staged.path().to_owned();
-        staged.finish()?;
-        self.confirm(&copy_at, picture)?;
-        let mut removed: Vec<String> = splice
-            .blanked()
+    fn told(&self, path: String, spliced: SplicedCopy, written: &Written) -> Described {
+        let mut removed: Vec<String> = spliced
+            .dropped
             .iter()
             .map(|fact| fact.words().to_owned())
             .collect();
@@ -184,112 +252,44 @@ impl Job<'_> {
         let concerns = self.conflict_concerns(&conflicts);
         let file = InscribedFile {
             path,
-            bytes: spliced.bytes,
+            bytes: spliced.length,
             source_sha256: spliced.source_sha256,
             digests: spliced.digests,
-            picture_digest: Some(picture.clone()),
+            picture_digest: Some(spliced.picture_digest),
             removed,
             conflicts,
             ..self.blank_file()
         };
-        Ok(Described { file, concerns })
+        Described { file, concerns }
     }
 
     /// Reads the copy back from the disk: the same picture, the record that was meant.
-    fn confirm(&self, copy_at: &Path, picture: &Digest) -> Result<(), InscribeError> {
+    fn confirm(&self, copy_at: &Path, spliced: &SplicedCopy) -> Result<(), InscribeError> {
         let mut copy = store::open(copy_at)?;
-        let read_back =
-            container::examine(&mut copy).map_err(|fault| self.fault(&fault.to_string()))?;
-        let found = container::picture_digest(&mut copy, &read_back)
-            .map_err(|fault| self.fault(&fault.to_string()))?;
-        if found != *picture {
+        let told = |fault: ContainerError| self.fault(&fault.to_string());
+        let read_back = container::examine(&mut copy).map_err(told)?;
+        let found = container::picture_digest(&mut copy, &read_back).map_err(told)?;
+        if found != spliced.picture_digest {
             return Err(self.fault("its picture digest is another than the original's"));
         }
-        let packet = read_back
-            .packet
-            .ok_or_else(|| self.fault("it has no packet"))?;
-        let screened = xmp::screen(&packet).map_err(|fault| self.fault(&fault.to_string()))?;
-        let embedded = xmp::read(&screened).map_err(|fault| self.fault(&fault.to_string()))?;
-        if embedded.record.as_ref() == Some(&self.excerpt) {
+        let embedded = match existing_record(&read_back) {
+            Ok(Some(embedded)) => embedded,
+            Ok(None) => return Err(self.fault("it has no packet")),
+            Err(fault) => return Err(self.fault(&fault.to_string())),
+        };
+        if self.options.drop_private
+            && (!read_back.private.is_empty() || !embedded.private_found.is_empty())
+        {
+            return Err(self.fault("private facts are still in it"));
+        }
+        if embedded.record == Some(self.excerpt(spliced.can_be_undone)) {
             Ok(())
         } else {
             Err(self.fault("the record in it is not the one that was meant"))
         }
     }
 
-    /// Writes the record into a file beside the scan and says why.
-    fn beside(&self, original: &mut SourceFile, why: &Refused) -> Result<Described, InscribeError> {
-        let sha256 = self.sha256(original)?;
-        let context = PacketContext {
-            source_sha256: Some(sha256.clone()),
-            tool: self.options.tool.clone(),
-            drop_private: self.options.drop_private,
-            ..PacketContext::default()
-        };
-        let written =
-            xmp::write(None, &self.excerpt, &context).map_err(|fault| InscribeError::Packet {
-                file: self.named.scan.file.clone(),
-                what: fault.to_string(),
-            })?;
-        let (path, portable) = self.place("xmp")?;
-        self.staging.write(&portable, written.packet.as_bytes())?;
-        let digests = self
-            .options
-            .algorithms
-            .iter()
-            .map(|algorithm| Digest::of(*algorithm, written.packet.as_bytes()))
-            .collect();
-        let bytes = u64::try_from(written.packet.len()).unwrap_or(u64::MAX);
-        let file = InscribedFile {
-            path,
-            bytes,
-            source_sha256: sha256,
-            digests,
-            sidecar: true,
-            ..self.blank_file()
-        };
-        Ok(Described {
-            file,
-            concerns: self.refusal_concern(why),
-        })
-    }
-
-    fn refusal_concern(&self, why: &Refused) -> ConcernList {
-        let (reason, offset) = match why {
-            Refused::Container(fault) => (fault.to_string(), fault.offset()),
-            Refused::Packet(fault) => (
-                format!("the record that is in it already cannot be joined: {fault}"),
-                None,
-            ),
-        };
-        let mut concerns = ConcernList::default();
-        let place = Place {
-            offset,
-            ..Place::file(self.named.scan.file.clone()).of_portrait(&self.named.portrait)
-        };
-        concerns.warning(
-            "cannot-be-inscribed",
-            place,
-            format!("Nothing was written into a copy of this file: {reason}."),
-            "Its record lies in a file ending in .xmp. To have it inside, put a JPEG or TIFF made from it into the collection as well.",
-        );
-        concerns
-    }
-
-    fn conflict_concerns(&self, conflicts: &[String]) -> ConcernList {
-        let mut concerns = ConcernList::default();
-        for conflict in conflicts {
-            concerns.note(
-                "file-says-otherwise",
-                Place::file(self.named.scan.file.clone()).of_portrait(&self.named.portrait),
-                format!("What stands in the file was left as it is. {conflict}."),
-                "Nothing needs to be done. If the file is wrong, correct it with the program that wrote it.",
-            );
-        }
-        concerns
-    }
-
-    fn place(&self, extension: &str) -> Result<(String, PortablePath), InscribeError> {
+    pub(super) fn place(&self, extension: &str) -> Result<(String, PortablePath), InscribeError> {
         let path = format!(
             "{}portraits/{}/{}.{extension}",
             self.options.prefix, self.named.folder, self.named.stem
@@ -301,19 +301,14 @@ impl Job<'_> {
         Ok((path, portable))
     }
 
-    fn sha256(&self, original: &mut SourceFile) -> Result<Digest, InscribeError> {
-        original
-            .rewind()
-            .map_err(|source| self.unreadable(source))?;
-        let (digests, _) = fixity::digest_all(&mut *original, &[Algorithm::Sha256])
-            .map_err(|source| self.unreadable(source))?;
-        Ok(digests
-            .into_iter()
-            .next()
-            .unwrap_or_else(|| Digest::of(Algorithm::Sha256, b"")))
+    pub(super) fn sha256<R: Read + Seek>(&self, reader: &mut R) -> Result<Digest, InscribeError> {
+        container::source_digest(reader).map_err(|fault| match fault {
+            ContainerError::Read(source) => self.unreadable(source),
+            other => self.fault(&other.to_string()),
+        })
     }
 
-    fn blank_file(&self) -> InscribedFile {
+    pub(super) fn blank_file(&self) -> InscribedFile {
         InscribedFile {
             scan: self.named.scan.file.clone(),
             portrait: self.named.portrait.clone(),
@@ -343,5 +338,26 @@ impl Job<'_> {
             path: self.root.join(&self.named.scan.file),
             source,
         })
+    }
+}
+
+fn existing_record(anatomy: &Anatomy) -> Result<Option<Embedded>, PacketError> {
+    let Some(packet) = &anatomy.packet else {
+        return Ok(None);
+    };
+    Ok(Some(xmp::read(&xmp::screen(packet)?)?))
+}
+
+fn trouble(error: SpliceError<PacketError>, copy_at: &Path) -> Trouble {
+    match error {
+        SpliceError::Container(fault) => Trouble::Refused(fault),
+        SpliceError::Compose(fault) => Trouble::Packet(fault),
+        SpliceError::Write(source) => {
+            Trouble::Fatal(InscribeError::Store(store::StoreError::Disk {
+                act: "write",
+                path: copy_at.to_owned(),
+                source,
+            }))
+        }
     }
 }

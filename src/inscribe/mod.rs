@@ -5,7 +5,9 @@
 //! with the reason, and its record goes into a file beside it.
 
 mod all;
+mod beside;
 mod describe;
+mod existing;
 mod naming;
 mod set;
 mod undo;

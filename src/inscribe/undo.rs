@@ -1,24 +1,19 @@
 //! Giving originals back from described copies.
 
 use super::set::InscribeError;
-use crate::fixity::Algorithm;
-use crate::fixity::Running;
 use crate::format::container;
-use crate::format::container::SpliceError;
-use crate::format::container::UndoError;
+use crate::format::container::ContainerError;
+use crate::format::container::UndoNote;
 use crate::format::xmp;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
 use crate::store::DiskErrors;
 use crate::store::SourceFile;
-use crate::store::staging::StagedFile;
 use crate::store::staging::Staging;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeSet;
-use std::io::Seek;
-use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -68,9 +63,20 @@ fn undo_one(
         refused: Some(why),
     };
     let mut copy = store::open(path)?;
-    let (note, expected) = match label(&mut copy) {
-        Ok(found) => found,
+    let mode = copy.stamp().mode;
+    let note = match label(&mut copy) {
+        Ok(note) => note,
         Err(why) => return Ok(refused(why)),
+    };
+    // The whole copy is read through the note and compared with the original's checksum before anything is written.
+    let mut original = match container::Undone::new(&mut copy, &note) {
+        Ok(original) => original,
+        Err(ContainerError::Read(source)) => {
+            return Err(source)
+                .while_doing("read", path)
+                .map_err(InscribeError::from);
+        }
+        Err(fault) => return Ok(refused(fault.to_string())),
     };
     let name = free_name(
         &path
@@ -83,49 +89,47 @@ fn undo_one(
         name: name.clone(),
         why,
     })?;
-    let mut sink = Sink {
-        staged: staging.create(&portable)?,
-        running: Running::new(Algorithm::Sha256),
-    };
-    sink.staged.set_mode(copy.stamp().mode)?;
-    copy.rewind().while_doing("read", path)?;
-    let outcome = container::undo(&mut copy, &note, &mut sink);
-    let written_at = sink.staged.path().to_owned();
-    let found = sink.running.finish();
-    let why = match outcome {
-        Ok(()) if found.hex() == expected => {
-            sink.staged.finish()?;
-            return Ok(Undone {
-                copy: shown,
-                original: Some(name),
-                refused: None,
-            });
-        }
-        Ok(()) => {
-            "the copy was changed since it was made, so its original cannot be given back from it"
-                .to_owned()
-        }
-        Err(UndoError::Pass(SpliceError::Sink(source))) => {
-            return Err(source)
-                .while_doing("write", &written_at)
-                .map_err(InscribeError::from);
-        }
-        Err(fault) => fault.to_string(),
-    };
-    drop(sink.staged);
-    staging.remove(&portable)?;
-    Ok(refused(why))
+    let mut staged = staging.create(&portable)?;
+    staged.set_mode(mode)?;
+    let written_at = staged.path().to_owned();
+    original
+        .write(&mut staged)
+        .while_doing("write", &written_at)?;
+    staged.finish()?;
+    let mut back = store::open(&written_at)?;
+    let found = container::source_digest(&mut back).ok();
+    if found == note.sha256() {
+        return Ok(Undone {
+            copy: shown,
+            original: Some(name),
+            refused: None,
+        });
+    }
+    Err(InscribeError::ReadBack {
+        file: shown,
+        what: "the original that was given back is not the one that was described".to_owned(),
+    })
 }
 
-/// Returns the note and the checksum of the original that a copy carries.
-fn label(copy: &mut SourceFile) -> Result<(String, String), String> {
-    let no_label = || "it is no described copy of kithbag's".to_owned();
+/// Returns the note that a copy carries.
+fn label(copy: &mut SourceFile) -> Result<UndoNote, String> {
+    let no_label = || "it is no described copy of kithbag's, or its label was changed".to_owned();
     let anatomy = container::examine(copy).map_err(|fault| fault.to_string())?;
     let packet = anatomy.packet.ok_or_else(no_label)?;
     let screened = xmp::screen(&packet).map_err(|fault| fault.to_string())?;
     let embedded = xmp::read(&screened).map_err(|fault| fault.to_string())?;
-    let sha256 = embedded.source_sha256.ok_or_else(no_label)?;
-    Ok((embedded.undo.ok_or_else(no_label)?, sha256.hex().to_owned()))
+    let note = embedded
+        .undo
+        .as_deref()
+        .and_then(UndoNote::parse)
+        .ok_or_else(no_label)?;
+    if note.blanked().is_empty() {
+        return Ok(note);
+    }
+    Err(format!(
+        "private facts were taken out when this copy was made ({}), so the original is not in it any more",
+        note.blanked().join(", ")
+    ))
 }
 
 fn free_name(name: &str, taken: &mut BTreeSet<String>) -> String {
@@ -137,21 +141,4 @@ fn free_name(name: &str, taken: &mut BTreeSet<String>) -> String {
         candidate = format!("{stem}-{count}.{extension}");
     }
     candidate
-}
-
-struct Sink {
-    staged: StagedFile,
-    running: Running,
-}
-
-impl Write for Sink {
-    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
-        let count = self.staged.write(bytes)?;
-        self.running.update(bytes.get(..count).unwrap_or_default());
-        Ok(count)
-    }
-
-    fn flush(&mut self) -> std::io::Result<()> {
-        self.staged.flush()
-    }
 }

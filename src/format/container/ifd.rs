@@ -73,6 +73,8 @@ pub(super) struct Directory {
     pub(super) range: Range,
     /// Its entries in the order of the file.
     pub(super) entries: Vec<Entry>,
+    /// The bytes of its entries.
+    pub(super) table: Vec<u8>,
     /// The position of the next directory, or 0.
     pub(super) next: u64,
 }
@@ -163,6 +165,7 @@ pub(super) fn directory<R: Read + Seek>(
     Ok(Directory {
         range: Range::new(at, end.saturating_sub(at)),
         entries,
+        table,
         next,
     })
 }

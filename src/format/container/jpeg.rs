@@ -4,10 +4,10 @@
 //! segments (except Adobe's, which tells how colours were turned) and comments.
 
 mod metadata;
-mod place;
 mod scans;
+mod splice;
 
-pub(super) use place::place;
+pub(super) use splice::edits;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;

@@ -3,19 +3,16 @@
 //! One file per container, all of one shape: `examine` reads headers and tables and tells where everything is; `edits` says
 //! which bytes to put in for a packet. What the metadata means is no matter of this module.
 
-#![expect(
-    dead_code,
-    reason = "the parts that writing needs are laid out before the writing itself"
-)]
-
 mod anatomy;
 mod basics;
+mod edit;
 mod error;
 mod extended;
 mod ifd;
 mod image_resource;
 mod jpeg;
 mod kind;
+mod packet;
 mod picture;
 mod png;
 mod private;
@@ -36,14 +33,15 @@ pub use picture::picture_digest;
 pub use private::Private;
 pub use private::PrivateFact;
 pub use source::Range;
-pub use splice::PlanFault;
-pub use splice::Splice;
+pub use splice::Compose;
+pub use splice::Inscription;
 pub use splice::SpliceError;
 pub use splice::SpliceOptions;
-pub use splice::Spliced;
-pub use splice::plan;
-pub use undo::UndoError;
-pub use undo::undo;
+pub use splice::SplicedCopy;
+pub use splice::source_digest;
+pub use splice::splice;
+pub use undo::UndoNote;
+pub use undo::Undone;
 
 use source::Flow;
 use source::Source;

@@ -2,9 +2,10 @@
 //!
 //! Counted as picture: IHDR, PLTE, tRNS, IDAT, and for moving pictures acTL, fcTL and fdAT.
 
-mod place;
+mod splice;
 
-pub(super) use place::place;
+pub(super) use splice::blanking;
+pub(super) use splice::edits;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;

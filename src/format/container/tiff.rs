@@ -5,9 +5,9 @@
 
 mod compact;
 mod page;
-mod place;
+mod splice;
 
-pub(super) use place::place;
+pub(super) use splice::edits;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;
@@ -68,6 +68,11 @@ pub(super) struct Layout {
 }
 
 impl Layout {
+    /// Returns the ranges of all packets.
+    pub(super) fn packets(&self) -> impl Iterator<Item = Range> {
+        self.packets.iter().copied()
+    }
+
     /// Returns the layout of an empty file.
     fn empty(shape: Shape) -> Self {
         Self {
@@ -75,6 +80,7 @@ impl Layout {
             first: Directory {
                 range: Range::new(0, 0),
                 entries: Vec::new(),
+                table: Vec::new(),
                 next: 0,
             },
             packets: Vec::new(),
@@ -158,11 +164,12 @@ impl Walk {
             if depth == 0 {
                 self.pages = self.pages.saturating_add(1);
             }
-            self.directory(source, &directory, depth, anatomy)?;
-            at = directory.next;
-            if depth == 0 && self.first.is_none() {
-                self.first = Some(directory);
+            let is_first = self.first.is_none();
+            if is_first {
+                self.first = Some(directory.clone());
             }
+            self.directory(source, &directory, (depth, is_first), anatomy)?;
+            at = directory.next;
         }
         Ok(())
     }
@@ -171,15 +178,14 @@ impl Walk {
         &mut self,
         source: &mut Source<'_, R>,
         directory: &Directory,
-        depth: u8,
+        (depth, is_first): (u8, bool),
         anatomy: &mut Anatomy,
     ) -> Result<(), ContainerError> {
         check_values(source, directory, anatomy);
         if anatomy.uncertain.is_none() {
             page::count(source, self.shape, directory, anatomy)?;
         }
-        let is_later = self.first.is_some() || depth > 0;
-        self.notes(source, directory, is_later, anatomy);
+        self.notes(source, directory, is_first, anatomy);
         private::in_directory(source, self.shape, directory, &mut anatomy.private);
         if let Some(entry) = directory.entry(SUB_DIRECTORIES) {
             if depth >= DEPTH_LIMIT {
@@ -207,12 +213,12 @@ impl Walk {
         &mut self,
         source: &mut Source<'_, R>,
         directory: &Directory,
-        is_later: bool,
+        is_first: bool,
         anatomy: &mut Anatomy,
     ) {
         if let Some(entry) = directory.entry(PACKET) {
             self.packets.push(entry.value);
-            if is_later && !is_zero(source, entry.value) {
+            if !is_first && !is_zero(source, entry.value) {
                 anatomy.private.push(Private {
                     fact: PrivateFact::ProgramNotes,
                     ranges: vec![entry.value],

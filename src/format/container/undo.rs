@@ -1,21 +1,25 @@
-//! The note by which a described copy gives its original back, and the giving back.
+//! Undoing: what a described copy must say about itself so that the original's bytes can be got back from it alone.
 //!
-//! The note is one line: a version, the length of the original, and for each edit its place in the copy, how many bytes were put in,
-//! and what was taken out (deflated, base64).
+//! The note is one line of JSON: `undo` (1, the version of this form), `length` and `sha256` of what undoing gives back,
+//! `blanked` (the private facts that were taken out for good, in plain words), `edits` (for each change, in the order of the
+//! copy: where it is, how many bytes of the copy to take out, and the bytes to put in their place, deflated [RFC1950] and in
+//! base64 [RFC4648 4]), and `pad` (blanks that keep the note at one length while it is being composed).
 
+use super::edit::Changed;
+use super::edit::Edit;
+use super::edit::Insert;
+use super::edit::Purpose;
 use super::error::ContainerError;
 use super::error::broken;
-use super::source::Flow;
+use super::error::within;
 use super::source::PIECE_LIMIT;
 use super::source::Range;
-use super::source::Source;
-use super::splice::Edit;
-use super::splice::SpliceError;
+use super::source::count_of;
+use crate::fixity::Algorithm;
+use crate::fixity::Digest;
+use crate::fixity::Running;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use flate2::Compression;
-use flate2::read::DeflateDecoder;
-use flate2::write::DeflateEncoder;
 use serde::Deserialize;
 use serde::Serialize;
 use std::io::Read;
@@ -24,150 +28,257 @@ use std::io::Write;
 
 /// The version of the note's form.
 const VERSION: u32 = 1;
+/// The most changes of one inscription: packets, numbers that depend on positions, entries of an index.
+const EDIT_LIMIT: usize = 4096;
 
-#[derive(Debug, Serialize, Deserialize)]
-struct Note {
-    version: u32,
-    possible: bool,
-    #[serde(default)]
-    edits: Vec<Back>,
+/// What gives the original's bytes back.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+pub struct UndoNote {
+    undo: u32,
+    length: u64,
+    sha256: String,
+    blanked: Vec<String>,
+    edits: Vec<(u64, u64, String)>,
+    pad: String,
 }
 
-/// One edit, seen from the copy.
-#[derive(Debug, Serialize, Deserialize)]
-struct Back {
-    at: u64,
-    inserted: u64,
-    removed: String,
-}
-
-/// Returns the note of a copy from which private facts were taken: its original cannot be given back, and that is meant.
-pub(super) fn impossible() -> String {
-    text(&Note {
-        version: VERSION,
-        possible: false,
-        edits: Vec::new(),
-    })
-}
-
-/// Returns the note for edits in the order of the file.
-pub(super) fn note<R: Read + Seek>(
-    source: &mut Source<'_, R>,
-    edits: &[Edit],
-) -> Result<String, ContainerError> {
-    let mut backs = Vec::new();
-    let mut shift = 0_i128;
-    for edit in edits {
-        let removed = source.read(
-            Range::new(edit.at, edit.removed),
-            "the file ended while it was read",
-        )?;
-        let at = i128::from(edit.at).saturating_add(shift);
-        backs.push(Back {
-            at: u64::try_from(at).unwrap_or_default(),
-            inserted: edit.put.length(),
-            removed: STANDARD.encode(deflated(&removed)?),
-        });
-        shift = shift
-            .saturating_add(i128::from(edit.put.length()))
-            .saturating_sub(i128::from(edit.removed));
+impl UndoNote {
+    /// Returns a note about changes; `removed` are the bytes that each takes away.
+    pub(super) fn new(
+        length: u64,
+        blanked: &[String],
+        edits: &[(Edit, Vec<u8>)],
+    ) -> Result<Self, ContainerError> {
+        let mut note = Self {
+            undo: VERSION,
+            length,
+            sha256: "0".repeat(64),
+            blanked: blanked.to_vec(),
+            edits: Vec::new(),
+            pad: String::new(),
+        };
+        // Where the copy is, minus where the original is.
+        let (mut grown, mut shrunk) = (0_u64, 0_u64);
+        for (edit, removed) in edits {
+            let inserted = edit.inserted.length();
+            if edit.purpose != Purpose::Blank {
+                let at = edit
+                    .removed
+                    .offset
+                    .saturating_add(grown)
+                    .saturating_sub(shrunk);
+                note.edits
+                    .push((at, inserted, STANDARD.encode(deflated(removed)?)));
+            }
+            grown = grown.saturating_add(inserted);
+            shrunk = shrunk.saturating_add(edit.removed.length);
+        }
+        Ok(note)
     }
-    Ok(text(&Note {
-        version: VERSION,
-        possible: true,
-        edits: backs,
-    }))
-}
 
-fn text(note: &Note) -> String {
-    // Numbers and texts: JSON can always hold them.
-    serde_json::to_string(note).unwrap_or_default()
+    /// Says what the checksum of what undoing gives back is.
+    pub(super) fn set_sha256(&mut self, digest: &Digest) {
+        digest.hex().clone_into(&mut self.sha256);
+    }
+
+    /// Returns the note as text of exactly `length` bytes, if it is not longer.
+    pub(super) fn text(&self, length: usize) -> Option<String> {
+        let plain = serde_json::to_string(self).ok()?;
+        let padded = Self {
+            pad: " ".repeat(length.checked_sub(plain.len())?),
+            ..self.clone()
+        };
+        serde_json::to_string(&padded).ok()
+    }
+
+    /// Returns a length in which a note about the same changes fits, wherever they come to lie.
+    pub(super) fn room(&self) -> usize {
+        /// Two numbers of up to twenty digits.
+        const NUMBERS: usize = 40;
+        let plain = serde_json::to_string(self).map_or(0, |text| text.len());
+        plain.saturating_add(self.edits.len().saturating_add(1).saturating_mul(NUMBERS))
+    }
+
+    /// Reads the text of a note, if it is one of a form that this version knows.
+    #[must_use]
+    pub fn parse(text: &str) -> Option<Self> {
+        let note: Self = serde_json::from_str(text).ok()?;
+        let sound = note.undo == VERSION && note.edits.len() <= EDIT_LIMIT;
+        sound.then_some(note)
+    }
+
+    /// Returns the private facts that were taken out for good, in plain words. If there are any, the original's bytes cannot be
+    /// given back.
+    #[must_use]
+    pub fn blanked(&self) -> &[String] {
+        &self.blanked
+    }
+
+    /// Returns the SHA-256 of what undoing gives back: of the original, unless private facts were taken out.
+    #[must_use]
+    pub fn sha256(&self) -> Option<Digest> {
+        Digest::from_hex(Algorithm::Sha256, &self.sha256)
+    }
+
+    fn undoing(&self, copy_length: u64) -> Result<Vec<Edit>, ContainerError> {
+        let mut edits = Vec::new();
+        let mut total = 0_u64;
+        for (offset, count, text) in &self.edits {
+            let bytes = inflated(text)
+                .ok_or_else(|| broken(*offset, "the note about undoing is damaged"))?;
+            total = total.saturating_add(count_of(bytes.len()));
+            within(*offset, "too many bytes to put back", total, PIECE_LIMIT)?;
+            edits.push(Edit {
+                removed: Range::new(*offset, *count),
+                inserted: Insert::Bytes(bytes),
+                purpose: Purpose::Packet,
+            });
+        }
+        super::edit::in_order(edits, copy_length)
+    }
 }
 
 fn deflated(bytes: &[u8]) -> Result<Vec<u8>, ContainerError> {
-    let mut encoder = DeflateEncoder::new(Vec::new(), Compression::best());
+    let mut encoder = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
     encoder.write_all(bytes)?;
     Ok(encoder.finish()?)
 }
 
-/// Why an original cannot be given back.
-#[derive(Debug, thiserror::Error)]
-pub enum UndoError {
-    /// The copy carries no note that can be read.
-    #[error(
-        "it carries no note of what was put in, so it is no described copy or its label was changed"
-    )]
-    NoNote,
-    /// Private facts were taken out when the copy was made.
-    #[error(
-        "private facts were taken out when this copy was made, so the original is not in it any more"
-    )]
-    Impossible,
-    /// The pass was broken off.
-    #[error(transparent)]
-    Pass(#[from] SpliceError),
-}
-
-impl From<ContainerError> for UndoError {
-    fn from(error: ContainerError) -> Self {
-        Self::Pass(SpliceError::Source(error))
-    }
-}
-
-/// Gives the bytes of the original back from a described copy and the note it carries.
-///
-/// # Errors
-/// Says when there is no note, when the original is not in the copy, and gives the errors of reading and writing.
-pub fn undo<R: Read + Seek>(
-    reader: &mut R,
-    note: &str,
-    sink: &mut impl Write,
-) -> Result<(), UndoError> {
-    let note: Note = serde_json::from_str(note).map_err(|_| UndoError::NoNote)?;
-    if note.version != VERSION {
-        return Err(UndoError::NoNote);
-    }
-    if !note.possible {
-        return Err(UndoError::Impossible);
-    }
-    let mut source = Source::new(reader)?;
-    let mut at = 0;
-    for back in &note.edits {
-        let kept = back.at.checked_sub(at).ok_or(UndoError::NoNote)?;
-        copy(&mut source, Range::new(at, kept), sink)?;
-        let removed = inflated(&back.removed)?;
-        sink.write_all(&removed).map_err(SpliceError::Sink)?;
-        at = back.at.saturating_add(back.inserted);
-    }
-    let rest = source
-        .length()
-        .checked_sub(at)
-        .ok_or_else(|| broken(at, "the copy is shorter than its own note says"))?;
-    copy(&mut source, Range::new(at, rest), sink)
-}
-
-fn copy<R: Read + Seek>(
-    source: &mut Source<'_, R>,
-    range: Range,
-    sink: &mut impl Write,
-) -> Result<(), UndoError> {
-    let mut fault = None;
-    source.run(range, |_, bytes| match sink.write_all(bytes) {
-        Ok(()) => Flow::On,
-        Err(error) => {
-            fault = Some(error);
-            Flow::Stop
-        }
-    })?;
-    fault.map_or(Ok(()), |error| Err(SpliceError::Sink(error).into()))
-}
-
-fn inflated(removed: &str) -> Result<Vec<u8>, UndoError> {
-    let packed = STANDARD.decode(removed).map_err(|_| UndoError::NoNote)?;
+fn inflated(text: &str) -> Option<Vec<u8>> {
+    let deflated = STANDARD.decode(text).ok()?;
     let mut bytes = Vec::new();
-    DeflateDecoder::new(packed.as_slice())
-        .take(PIECE_LIMIT)
+    flate2::read::ZlibDecoder::new(deflated.as_slice())
+        .take(PIECE_LIMIT.saturating_add(1))
         .read_to_end(&mut bytes)
-        .map_err(|_| UndoError::NoNote)?;
-    Ok(bytes)
+        .ok()?;
+    Some(bytes)
+}
+
+/// A described copy as it was before it was described: reads like the original.
+#[derive(Debug)]
+pub struct Undone<'a, R> {
+    changed: Changed<'a, R>,
+}
+
+impl<'a, R: Read + Seek> Undone<'a, R> {
+    /// Looks at a described copy through its note, and makes sure that this gives the bytes that the note promises.
+    ///
+    /// # Errors
+    /// The note does not fit the copy (something else was changed since), or the copy cannot be read.
+    pub fn new(copy: &'a mut R, note: &UndoNote) -> Result<Self, ContainerError> {
+        const CHANGED: &str = "the copy was changed by something else since it was described";
+        let length = copy.seek(std::io::SeekFrom::End(0))?;
+        let edits = note.undoing(length).map_err(|error| match error {
+            ContainerError::Format { offset, .. } => broken(offset, CHANGED),
+            other => other,
+        })?;
+        let mut changed = Changed::new(copy, length, edits)?;
+        if changed.length() != note.length {
+            return Err(broken(0, CHANGED));
+        }
+        let mut running = Running::new(Algorithm::Sha256);
+        read_through(&mut changed, |bytes| {
+            running.update(bytes);
+            Ok(())
+        })?;
+        if Some(running.finish()) != note.sha256() {
+            return Err(broken(0, CHANGED));
+        }
+        Ok(Self { changed })
+    }
+
+    /// Writes what was before.
+    ///
+    /// # Errors
+    /// Gives the reader's or the writer's error.
+    pub fn write(&mut self, mut target: impl Write) -> std::io::Result<u64> {
+        read_through(&mut self.changed, |bytes| target.write_all(bytes))?;
+        Ok(self.changed.length())
+    }
+}
+
+fn read_through<R: Read + Seek>(
+    changed: &mut Changed<'_, R>,
+    mut take: impl FnMut(&[u8]) -> std::io::Result<()>,
+) -> std::io::Result<()> {
+    changed.seek(std::io::SeekFrom::Start(0))?;
+    let mut buffer = vec![0_u8; crate::fixity::READ_BUFFER];
+    loop {
+        match changed.read(&mut buffer) {
+            Ok(0) => return Ok(()),
+            Ok(count) => take(buffer.get(..count).unwrap_or_default())?,
+            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+}
+
+impl<R: Read + Seek> Read for Undone<'_, R> {
+    fn read(&mut self, buffer: &mut [u8]) -> std::io::Result<usize> {
+        self.changed.read(buffer)
+    }
+}
+
+impl<R: Read + Seek> Seek for Undone<'_, R> {
+    fn seek(&mut self, to: std::io::SeekFrom) -> std::io::Result<u64> {
+        self.changed.seek(to)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::io::Cursor;
+
+    fn noted() -> (Vec<u8>, Vec<u8>, UndoNote) {
+        let original = b"0123456789".to_vec();
+        let edits = vec![
+            (
+                Edit::room(Range::new(2, 3), b"packet".to_vec()),
+                b"234".to_vec(),
+            ),
+            (Edit::room(Range::new(10, 0), b"tail".to_vec()), Vec::new()),
+        ];
+        let mut note = UndoNote::new(10, &[], &edits).unwrap();
+        note.set_sha256(&Digest::of(Algorithm::Sha256, &original));
+        (original, b"01packet56789tail".to_vec(), note)
+    }
+
+    #[test]
+    fn a_note_gives_the_bytes_back() {
+        let (original, copy, note) = noted();
+        let room = note.room();
+        let text = note.text(room).unwrap();
+        assert_eq!(text.len(), room);
+        let read = UndoNote::parse(&text).unwrap();
+        let mut cursor = Cursor::new(copy);
+        let mut back = Vec::new();
+        Undone::new(&mut cursor, &read)
+            .unwrap()
+            .write(&mut back)
+            .unwrap();
+        assert_eq!(back, original);
+    }
+
+    #[test]
+    fn a_copy_that_was_changed_is_not_undone() {
+        let (_, copy, note) = noted();
+        for index in [0, 8, 12] {
+            let mut other = copy.clone();
+            other[index] ^= 1;
+            assert!(Undone::new(&mut Cursor::new(other), &note).is_err());
+        }
+        for length in 0..copy.len() {
+            assert!(Undone::new(&mut Cursor::new(&copy[..length]), &note).is_err());
+        }
+    }
+
+    #[test]
+    fn notes_of_other_forms_are_not_read() {
+        let (_, _, mut note) = noted();
+        note.undo = 2;
+        let text = serde_json::to_string(&note).unwrap();
+        assert_eq!(UndoNote::parse(&text), None);
+        assert_eq!(UndoNote::parse("take it out again"), None);
+    }
 }

@@ -2,9 +2,9 @@
 //!
 //! Counted as picture: `VP8 `, `VP8L`, `ALPH`, `ANIM` and `ANMF`; with the last three also the size of the canvas.
 
-mod place;
+mod splice;
 
-pub(super) use place::place;
+pub(super) use splice::edits;
 
 use super::anatomy::Anatomy;
 use super::anatomy::Colour;
