@@ -42,7 +42,10 @@ impl Log {
             detail,
         );
         // Where private facts were taken out, the original's checksum would let somebody try places until one fits.
-        event.sha256_before = file.removed.is_empty().then(|| file.source_sha256.hex().to_owned());
+        event.sha256_before = file
+            .removed
+            .is_empty()
+            .then(|| file.source_sha256.hex().to_owned());
         event.sha256_after = sha256(&file.digests);
         event.picture_digest = file
             .picture_digest
