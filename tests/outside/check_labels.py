@@ -51,7 +51,7 @@ def main(package):
     people = {person["number"]: person.get("name", {}).get("given") for person in record.get("people", [])}
     proved = {people.get(claim["sitter"]["person"]) for claim in record.get("claims", [])
               if claim.get("certainty", {}).get("given") == "proved" and "person" in claim.get("sitter", {})}
-    seen = 0
+    seen, named = 0, set()
     for path in sorted((package / "data/portraits").rglob("*")):
         if path.is_dir() or path.suffix == ".xmp":
             continue
@@ -60,11 +60,13 @@ def main(package):
         certainty, persons = values(graph, KB.certainty), values(graph, IPTC.PersonInImage)
         assert title and description and certainty, (path, title, description, certainty)
         assert set(persons) <= proved, (path, persons)
+        named.update(persons)
         for name in filter(None, people.values()):
             if name not in proved:
                 assert not any(name in text and "probably" not in text.lower() for text in title + description), (path, name)
         seen += 1
-    print(f"{seen} labels read by Pillow and rdflib: title, description and certainty in each, persons only where proved")
+    assert named == proved, ("a proved sitter is in no person field", proved - named)
+    print(f"{seen} labels read by Pillow and rdflib: title, description and certainty in each, persons only where proved: {sorted(named) or 'nobody'}")
     return 0 if seen else 1
 
 

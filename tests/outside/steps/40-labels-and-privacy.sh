@@ -3,6 +3,13 @@
 set -euo pipefail
 day=2026-11-25
 "$PYTHON" tests/outside/check_labels.py "$OUT/first/trevanick-pair-keeping-$day"
+# Nobody is proved in the sample. With one claim raised in a copy of it, that sitter must be read back, and nobody else.
+mkdir -p "$OUT/proved"
+cp -r samples/trevanick-pair "$OUT/proved/pair"
+sed -i '0,/"possible"/s//"proved"/' "$OUT/proved/pair/catalogue/who-is-it.csv"
+"$KITHBAG" pack "$OUT/proved/pair" --for family --into "$OUT/proved" --as-of "$day" --quiet
+"$PYTHON" tests/outside/check_labels.py "$OUT/proved/pair-family-$day" | tee "$OUT/proved/read"
+grep -q "Edwin Marrack" "$OUT/proved/read"
 for audience in family public archive; do
   package="$OUT/first/trevanick-pair-$audience-$day"
   "$PYTHON" tests/outside/check_labels.py "$package"
