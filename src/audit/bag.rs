@@ -10,6 +10,7 @@ use super::reading;
 use super::reading::Bytes;
 use super::reading::Crew;
 use super::report::AuditReport;
+use super::signature;
 use super::structure;
 use super::summary::Summary;
 use super::tag_files;
@@ -123,6 +124,9 @@ pub(crate) fn check(
     findings.take_payload(&payload, &tags);
     tell_crc(holding, &files, &mut concerns);
     tell_changed_lists(&files, &mut concerns);
+    if !options.quick {
+        signature::check(holding, &mut concerns);
+    }
     let oxum = payload_of(holding, &files);
     structure::check_oxum(&tags.info, oxum, &mut concerns);
     let report = Summary {

@@ -14,6 +14,7 @@ pub(crate) mod reading;
 pub mod report;
 mod scans;
 pub mod schemas;
+mod signature;
 mod structure;
 mod summary;
 pub(crate) mod tag_files;

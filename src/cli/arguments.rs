@@ -129,6 +129,9 @@ pub(super) struct Pack {
         value_delimiter = ','
     )]
     pub(super) digests: Vec<String>,
+    /// Sign the package with this SSH key (a secret key file), so that a forged list of files is noticed.
+    #[arg(long, value_name = "KEY")]
+    pub(super) sign: Option<PathBuf>,
 }
 
 /// Who a package is for.

@@ -8,14 +8,20 @@ use super::terminal::Style;
 use super::weigh;
 use crate::audit;
 use crate::fixity::Algorithm;
+use crate::format::ssh_signature::Signer;
 use crate::pack;
 use crate::pack::PackOptions;
 use crate::pack::Package;
 use crate::record::Audience;
 use crate::record::audience::Withheld;
+use crate::store;
+use std::path::Path;
 
 /// The program and its version, as it signs what it writes.
 pub(super) const TOOL: &str = concat!("kithbag ", env!("CARGO_PKG_VERSION"));
+
+/// Longest key file that is read; secret keys have a few hundred bytes.
+const LONGEST_KEY: u64 = 64 * 1024;
 
 /// Weighs the catalogue and makes the package when nothing blocks.
 ///
@@ -29,6 +35,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         as_of: session.as_of,
         threads: session.threads,
         tool: TOOL.to_owned(),
+        signer: arguments.sign.as_deref().map(signer).transpose()?,
     };
     let Some(sound) = weigh::ready(session, &arguments.collection)? else {
         return Ok(Exit::Found);
@@ -68,6 +75,18 @@ fn algorithms(names: &[String]) -> Result<Vec<Algorithm>, Failure> {
     }
     algorithms.sort();
     Ok(algorithms)
+}
+
+/// Reads the key that signs, before any work is done.
+fn signer(path: &Path) -> Result<Signer, Failure> {
+    let text =
+        store::read_limited(path, LONGEST_KEY).map_err(|error| Failure::from_error(&error))?;
+    Signer::read(&text).map_err(|fault| {
+        Failure::could_not(
+            format!("{} cannot sign: {fault}.", path.display()),
+            "Name the secret key file, without .pub. A new key: ssh-keygen -t ed25519 -f KEY. With a locked key, pack without --sign and then sign the receipt: ssh-keygen -Y sign -f KEY -n file RECEIPT",
+        )
+    })
 }
 
 fn tell(session: &Session, package: &Package) {

@@ -10,6 +10,7 @@ pub mod page;
 pub mod premis;
 pub mod ro_crate;
 pub mod sheet;
+pub mod ssh_signature;
 pub mod viewing;
 pub mod xmp;
 pub mod zip_directory;

@@ -37,6 +37,9 @@ pub enum PackError {
     /// The record could not be written as JSON: a fault of kithbag's own.
     #[error(transparent)]
     Record(#[from] crate::catalogue::json::JsonFault),
+    /// The key did not sign.
+    #[error("the key did not sign the package: {0}")]
+    Key(#[from] crate::format::ssh_signature::KeyFault),
     /// A description could not be written as JSON: a fault of kithbag's own.
     #[error("a description could not be written as JSON")]
     Json(#[from] serde_json::Error),

@@ -14,6 +14,7 @@ mod payload;
 mod reasoning;
 mod reread;
 mod sealed;
+mod signature;
 mod tags;
 mod viewing;
 
@@ -23,6 +24,7 @@ pub use naming::package_name;
 use crate::concern::ConcernList;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::format::ssh_signature::Signer;
 use crate::progress::Progress;
 use crate::record::Audience;
 use crate::record::Collection;
@@ -55,6 +57,8 @@ pub struct PackOptions {
     pub threads: usize,
     /// The program and its version.
     pub tool: String,
+    /// The key that signs the package.
+    pub signer: Option<Signer>,
 }
 
 /// A finished package.
@@ -152,7 +156,7 @@ fn seal(
     name: &str,
     payload: &payload::Payload,
 ) -> Result<Vec<(String, Digest)>, PackError> {
-    let mut seals = tags::payload_manifests(contents, &options.algorithms)?;
+    let mut seals = tags::payload_manifests(contents, options)?;
     page::write(contents, collection, options, name, &payload.story, &seals)?;
     tags::declaration(contents)?;
     tags::bag_info(contents, collection, options, name, &seals)?;

@@ -8,6 +8,7 @@ use crate::fixity::READ_BUFFER;
 use crate::format::bagit::oxum::Oxum;
 use crate::format::bagit::receipt;
 use crate::format::bagit::receipt::Receipt;
+use crate::format::ssh_signature::ENDING;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
@@ -30,7 +31,8 @@ pub(super) fn refuse_existing(target: &Path, zip: bool) -> Result<(), PackError>
         target.to_owned()
     };
     let receipt = receipt_path(&wanted);
-    for path in [wanted, receipt] {
+    let signature = with_ending(&receipt, ENDING);
+    for path in [wanted, receipt, signature] {
         if store::exists(&path) {
             return Err(StoreError::TargetExists { path }.into());
         }
@@ -69,6 +71,10 @@ pub(super) fn finish(
         manifests: finish.seals,
     });
     staging::write_new(&receipt, text.as_bytes())?;
+    if let Some(signer) = &finish.options.signer {
+        let signature = signer.sign(text.as_bytes())?;
+        staging::write_new(&with_ending(&receipt, ENDING), signature.as_bytes())?;
+    }
     Ok((path, receipt))
 }
 

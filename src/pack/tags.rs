@@ -6,6 +6,7 @@ use super::PackError;
 use super::PackOptions;
 use super::contents::Contents;
 use super::contents::Packed;
+use super::signature;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::bagit;
@@ -32,18 +33,25 @@ pub(super) fn payload(files: &BTreeMap<String, Packed>) -> Oxum {
     })
 }
 
-/// Writes the payload manifests and returns the digest of each manifest file, by its own algorithm. [RFC8493 2.1.3]
+/// Writes the payload manifests, signed when there is a key, and returns the digest of each manifest file, by its own algorithm. [RFC8493 2.1.3]
 pub(super) fn payload_manifests(
     contents: &Contents<'_>,
-    algorithms: &[Algorithm],
+    options: &PackOptions,
 ) -> Result<Vec<(String, Digest)>, PackError> {
     let files = contents.files();
     let mut seals = Vec::new();
-    for algorithm in algorithms {
+    for algorithm in &options.algorithms {
         let name = manifest::file_name(*algorithm);
         let text = lines(&files, *algorithm, |path| path.starts_with(layout::PAYLOAD))?;
         contents.write(&name, text.as_bytes())?;
+        if let Some(signer) = &options.signer {
+            signature::beside(contents, signer, &name, &text)?;
+        }
         seals.push((name, Digest::of(*algorithm, text.as_bytes())));
+    }
+    if let Some(signer) = &options.signer {
+        let manifests: Vec<String> = seals.iter().map(|(name, _)| name.clone()).collect();
+        signature::explained(contents, signer, &manifests)?;
     }
     Ok(seals)
 }
