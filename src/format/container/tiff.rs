@@ -139,6 +139,10 @@ impl Walk {
         let mut at = first;
         while at != 0 {
             if !self.seen.insert(at) {
+                // Some programs list all directories below a page and chain them to each other too: each counts once.
+                if depth > 0 {
+                    return Ok(());
+                }
                 return Err(broken(
                     at,
                     "the directories point to each other in a circle",
