@@ -61,7 +61,7 @@ impl Default for AuditOptions<'_> {
 #[derive(Debug, thiserror::Error)]
 pub enum AuditError {
     /// The disk refused.
-    #[error(transparent)]
+    #[error("{0}")]
     Store(#[from] StoreError),
 }
 

@@ -102,6 +102,9 @@ pub(super) struct Inscribe {
     /// A new folder for what is written.
     #[arg(long, value_name = "FOLDER")]
     pub(super) into: PathBuf,
+    /// Go on with what a run left that was cut off. Every byte it left is read again before it is trusted.
+    #[arg(long)]
+    pub(super) resume: bool,
     /// Give back the original files from described copies.
     #[arg(long)]
     pub(super) undo: bool,
@@ -129,6 +132,9 @@ pub(super) struct Pack {
         value_delimiter = ','
     )]
     pub(super) digests: Vec<String>,
+    /// Go on with what a run left that was cut off. Every byte it left is read again before it is trusted.
+    #[arg(long)]
+    pub(super) resume: bool,
     /// Sign the package with this SSH key (a secret key file), so that a forged list of files is noticed.
     #[arg(long, value_name = "KEY")]
     pub(super) sign: Option<PathBuf>,

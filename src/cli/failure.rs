@@ -118,7 +118,7 @@ fn disk_remedy(error: &StoreError) -> String {
                 .to_owned()
         }
         StoreError::InProgress { path } => format!(
-            "If another run is at work, wait for it. If not, look into {} and delete it yourself, then run again.",
+            "If another run is at work, wait for it. If not, add --resume to go on with what it left (pack, inscribe), or delete {} yourself and run again.",
             path.display()
         ),
         StoreError::Changed { .. } => {

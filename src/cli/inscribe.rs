@@ -40,7 +40,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Inscribe) -> Result<
         drop_private: false,
         tool: TOOL.to_owned(),
     };
-    let staging = begin(&arguments.into)?;
+    let staging = begin(&arguments.into, arguments.resume)?;
     let set = inscribe::inscribe_all(
         sound.collection(),
         collection,
@@ -60,8 +60,13 @@ pub(super) fn run(session: &Session, arguments: &arguments::Inscribe) -> Result<
     Ok(Exit::Done)
 }
 
-fn begin(into: &Path) -> Result<Staging, Failure> {
-    Staging::beside(into).map_err(|error: StoreError| Failure::from_error(&error))
+fn begin(into: &Path, resume: bool) -> Result<Staging, Failure> {
+    let begun = if resume {
+        Staging::taken_up(into)
+    } else {
+        Staging::beside(into)
+    };
+    begun.map_err(|error: StoreError| Failure::from_error(&error))
 }
 
 fn tell(session: &Session, set: &InscribedSet, into: &Path) {
@@ -83,7 +88,7 @@ fn tell(session: &Session, set: &InscribedSet, into: &Path) {
 }
 
 fn undo(session: &Session, arguments: &arguments::Inscribe) -> Result<Exit, Failure> {
-    let staging = begin(&arguments.into)?;
+    let staging = begin(&arguments.into, arguments.resume)?;
     let done = inscribe::undo_all(&arguments.paths, &staging, &*session.progress)
         .map_err(|error| Failure::from_error(&error))?;
     let restored = done.iter().filter(|one| one.refused.is_none()).count();

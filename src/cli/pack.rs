@@ -35,6 +35,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         as_of: session.as_of,
         threads: session.threads,
         tool: TOOL.to_owned(),
+        resume: arguments.resume,
         signer: arguments.sign.as_deref().map(signer).transpose()?,
     };
     let Some(sound) = weigh::ready(session, &arguments.collection)? else {

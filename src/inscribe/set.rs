@@ -67,7 +67,7 @@ pub struct InscribedSet {
 #[derive(Debug, thiserror::Error)]
 pub enum InscribeError {
     /// The disk refused.
-    #[error(transparent)]
+    #[error("{0}")]
     Store(#[from] StoreError),
     /// A copy was written, but reading it back gave something else: kithbag's own fault or the disk's.
     #[error("the described copy of {file} is not what it should be: {what}")]

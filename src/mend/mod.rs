@@ -56,7 +56,7 @@ pub struct CannotBeHad {
 #[derive(Debug, thiserror::Error)]
 pub enum MendError {
     /// The disk refused.
-    #[error(transparent)]
+    #[error("{0}")]
     Store(#[from] StoreError),
     /// No copy was named.
     #[error("no copy was named")]

@@ -9,7 +9,7 @@ use std::path::Path;
 #[derive(Debug, thiserror::Error)]
 pub enum PackError {
     /// The disk refused.
-    #[error(transparent)]
+    #[error("{0}")]
     Store(#[from] StoreError),
     /// A file would get a name that is read differently elsewhere.
     #[error("the name “{name}” cannot be used in a package: it {why}")]
@@ -32,10 +32,10 @@ pub enum PackError {
         found: String,
     },
     /// A described copy could not be made for a reason of the disk.
-    #[error(transparent)]
+    #[error("{0}")]
     Inscribe(#[from] crate::inscribe::InscribeError),
     /// The record could not be written as JSON: a fault of kithbag's own.
-    #[error(transparent)]
+    #[error("{0}")]
     Record(#[from] crate::catalogue::json::JsonFault),
     /// The key did not sign.
     #[error("the key did not sign the package: {0}")]

@@ -31,7 +31,6 @@ use crate::record::Collection;
 use crate::record::audience;
 use crate::record::audience::Withheld;
 use crate::store;
-use crate::store::staging::Staging;
 use crate::weigh::SoundCatalogue;
 use contents::Contents;
 use jiff::civil::Date;
@@ -57,6 +56,8 @@ pub struct PackOptions {
     pub threads: usize,
     /// The program and its version.
     pub tool: String,
+    /// Whether to go on with what a run left that was cut off.
+    pub resume: bool,
     /// The key that signs the package.
     pub signer: Option<Signer>,
 }
@@ -115,7 +116,7 @@ pub fn pack(
     let target = into.join(&name);
     sealed::refuse_existing(&target, options.zip)?;
     let filtered = audience::for_audience(sound.collection(), options.audience, &day);
-    let staging = Staging::beside(&sealed::staged_at(&target, options.zip))?;
+    let staging = sealed::stage(&target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
     let mut payload = payload::write(&contents, &staging, &filtered, root, options, progress)?;
     payload.story.weighing = reasoning::lines(&filtered.collection, options);

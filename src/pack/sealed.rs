@@ -130,8 +130,20 @@ fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
     }
 }
 
+/// Begins the staging folder, or goes on in one that was left.
+pub(super) fn stage(target: &Path, options: &PackOptions) -> Result<Staging, PackError> {
+    let place = staged_at(target, options.zip);
+    if !options.resume {
+        return Ok(Staging::beside(&place)?);
+    }
+    let staging = Staging::taken_up(&place)?;
+    // The zip is made of the staged folder in one go, so a half one is of no use.
+    store::zip_writer::remove_left_over(&zip_path(target))?;
+    Ok(staging)
+}
+
 /// Returns the place that the staging folder is made for: a folder that never comes to be when the package is one zip file.
-pub(super) fn staged_at(target: &Path, zip: bool) -> PathBuf {
+fn staged_at(target: &Path, zip: bool) -> PathBuf {
     if zip {
         with_ending(target, ".zip-contents")
     } else {

@@ -3,17 +3,20 @@
 
 use super::error::DiskErrors;
 use super::error::StoreError;
+pub use super::single_file::move_aside;
+pub use super::single_file::replace;
+pub use super::single_file::write_new;
 use super::source::exists;
+pub use super::staged_file::StagedFile;
 use crate::portable_path::PortablePath;
+use std::collections::BTreeSet;
 use std::fs::File;
-use std::fs::OpenOptions;
 use std::io;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
-
-/// Bytes after which the system is asked to begin writing back, so that forcing the file at the end is short.
-const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
+use std::sync::Mutex;
+use std::sync::PoisonError;
 
 /// A folder that is being written beside its target. Dropped without [`Staging::commit`], it removes itself.
 #[derive(Debug)]
@@ -22,16 +25,10 @@ pub struct Staging {
     folder: PathBuf,
     target: PathBuf,
     committed: bool,
-}
-
-/// A file that is being written into a staging folder.
-#[derive(Debug)]
-#[must_use = "a file that is not finished may not have reached the disk"]
-pub struct StagedFile {
-    file: File,
-    path: PathBuf,
-    written: u64,
-    asked: u64,
+    /// Held while this run is at work, so that no other takes the folder for a left-over one.
+    _lock: Option<File>,
+    /// What this run has written, when it goes on in a folder that an earlier one left.
+    taken_up: Option<Mutex<BTreeSet<PathBuf>>>,
 }
 
 impl Staging {
@@ -41,25 +38,45 @@ impl Staging {
     /// Refuses an existing target, and a staging folder that is there already: left by a run that was cut off, or being written
     /// by another run.
     pub fn beside(target: &Path) -> Result<Self, StoreError> {
-        if exists(target) {
-            return Err(StoreError::TargetExists {
-                path: target.to_owned(),
-            });
-        }
-        let parent = parent_of(target);
-        std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
-        let folder = staging_name(target);
+        let folder = ready_for(target)?;
         match std::fs::create_dir(&folder) {
-            Ok(()) => Ok(Self {
-                folder,
-                target: target.to_owned(),
-                committed: false,
-            }),
+            Ok(()) => Self::locked(folder, target, None),
             Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
                 Err(StoreError::InProgress { path: folder })
             }
             Err(error) => Err(error).while_doing("make the folder", &folder),
         }
+    }
+
+    /// Goes on in the staging folder that a run left which was cut off; makes it when there is none. Nothing in it is trusted:
+    /// each file is compared while it is written again, and what is not written again is taken out before the commit.
+    ///
+    /// # Errors
+    /// Refuses an existing target, and a folder in which another run is at work.
+    pub fn taken_up(target: &Path) -> Result<Self, StoreError> {
+        let folder = ready_for(target)?;
+        match std::fs::create_dir(&folder) {
+            Ok(()) => Self::locked(folder, target, None),
+            Err(error) if error.kind() == io::ErrorKind::AlreadyExists => {
+                Self::locked(folder, target, Some(Mutex::default()))
+            }
+            Err(error) => Err(error).while_doing("make the folder", &folder),
+        }
+    }
+
+    fn locked(
+        folder: PathBuf,
+        target: &Path,
+        taken_up: Option<Mutex<BTreeSet<PathBuf>>>,
+    ) -> Result<Self, StoreError> {
+        let lock = lock(&folder)?;
+        Ok(Self {
+            folder,
+            target: target.to_owned(),
+            committed: false,
+            _lock: lock,
+            taken_up,
+        })
     }
 
     /// Returns where the folder is until it is renamed.
@@ -82,16 +99,23 @@ impl Staging {
         let full = self.path_of(path);
         let parent = parent_of(&full);
         std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
-        let file = OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(&full)
-            .while_doing("write", &full)?;
-        Ok(StagedFile {
-            file,
-            path: full,
-            written: 0,
-            asked: 0,
+        if self.note_new(&full) && exists(&full) {
+            match StagedFile::take_up(full.clone()) {
+                // A copy of a protected original is protected too: it cannot be compared, and is made again.
+                Err(refused) if refused.is_permission() => {
+                    std::fs::remove_file(&full).while_doing("remove", &full)?;
+                }
+                taken_up => return taken_up,
+            }
+        }
+        StagedFile::create(full)
+    }
+
+    /// Notes that this run writes a path. Tells whether something there may be from an earlier run.
+    fn note_new(&self, full: &Path) -> bool {
+        self.taken_up.as_ref().is_some_and(|written| {
+            let mut written = written.lock().unwrap_or_else(PoisonError::into_inner);
+            written.insert(full.to_owned())
         })
     }
 
@@ -101,7 +125,8 @@ impl Staging {
     /// Gives the path when it exists or cannot be written.
     pub fn write(&self, path: &PortablePath, bytes: &[u8]) -> Result<(), StoreError> {
         let mut staged = self.create(path)?;
-        staged.write_all(bytes).while_doing("write", &staged.path)?;
+        let full = self.path_of(path);
+        staged.write_all(bytes).while_doing("write", &full)?;
         staged.finish()
     }
 
@@ -120,6 +145,7 @@ impl Staging {
     /// Gives the path when it cannot be made.
     pub fn make_folder(&self, path: &PortablePath) -> Result<(), StoreError> {
         let full = self.path_of(path);
+        self.note_new(&full);
         std::fs::create_dir_all(&full).while_doing("make the folder", &full)
     }
 
@@ -128,11 +154,37 @@ impl Staging {
     /// # Errors
     /// Gives the target when it appeared meanwhile or the system refuses; the staging folder is then removed.
     pub fn commit(mut self) -> Result<PathBuf, StoreError> {
+        self.take_out_what_was_not_written()?;
         sync_folders(&self.folder)?;
         rename_new(&self.folder, &self.target)?;
         self.committed = true;
         sync_folder(&parent_of(&self.target))?;
         Ok(self.target.clone())
+    }
+
+    /// Takes out what only the earlier run wrote: the collection may have changed since.
+    fn take_out_what_was_not_written(&self) -> Result<(), StoreError> {
+        let Some(written) = &self.taken_up else {
+            return Ok(());
+        };
+        let written = written.lock().unwrap_or_else(PoisonError::into_inner);
+        let walk = walkdir::WalkDir::new(&self.folder).min_depth(1);
+        for entry in walk.contents_first(true) {
+            let entry = entry
+                .map_err(io::Error::from)
+                .while_doing("read", &self.folder)?;
+            let at = entry.path();
+            if written.contains(at) {
+                continue;
+            }
+            if entry.file_type().is_dir() {
+                // Refused when something is in it, which is right.
+                let _ = std::fs::remove_dir(at);
+            } else {
+                std::fs::remove_file(at).while_doing("remove", at)?;
+            }
+        }
+        Ok(())
     }
 }
 
@@ -145,143 +197,31 @@ impl Drop for Staging {
     }
 }
 
-impl StagedFile {
-    /// Returns where the file is.
-    #[must_use]
-    pub fn path(&self) -> &Path {
-        &self.path
-    }
-
-    /// Gives the file the reading and writing rights of an original, as the system's bits; 0 leaves them alone.
-    ///
-    /// # Errors
-    /// Gives the path when the system refuses.
-    #[cfg(unix)]
-    pub fn set_mode(&self, mode: u32) -> Result<(), StoreError> {
-        use std::os::unix::fs::PermissionsExt;
-        if mode == 0 {
-            return Ok(());
-        }
-        let permissions = std::fs::Permissions::from_mode(mode & 0o777);
-        self.file
-            .set_permissions(permissions)
-            .while_doing("set the rights of", &self.path)
-    }
-
-    /// Does nothing: this system has no such bits.
-    ///
-    /// # Errors
-    /// Never.
-    #[cfg(not(unix))]
-    pub fn set_mode(&self, _mode: u32) -> Result<(), StoreError> {
-        Ok(())
-    }
-
-    /// Forces the file to the disk.
-    ///
-    /// # Errors
-    /// Gives the path when the disk is full or fails.
-    pub fn finish(self) -> Result<(), StoreError> {
-        self.file.sync_data().while_doing("write", &self.path)
-    }
-
-    fn begin_write_back(&mut self) {
-        let due = self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP;
-        if due {
-            write_back(&self.file, self.asked, self.written);
-            self.asked = self.written;
-        }
-    }
-}
-
-impl Write for StagedFile {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let count = self.file.write(bytes)?;
-        self.written = self
-            .written
-            .saturating_add(u64::try_from(count).unwrap_or(u64::MAX));
-        self.begin_write_back();
-        Ok(count)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
-    }
-}
-
-/// Asks the system to begin writing back without waiting. A refusal does not matter: the file is forced at the end.
-#[cfg(target_os = "linux")]
-pub(super) fn write_back(file: &File, from: u64, to: u64) {
-    let length = std::num::NonZeroU64::new(to.saturating_sub(from));
-    let _ = rustix::fs::fadvise(file, from, length, rustix::fs::Advice::DontNeed);
-}
-
-#[cfg(not(target_os = "linux"))]
-pub(super) fn write_back(_file: &File, _from: u64, _to: u64) {}
-
-/// Writes one whole file under its final name: beside it first, then one rename that never replaces anything.
-///
-/// # Errors
-/// Refuses an existing target; gives the path when the disk is full or fails.
-pub fn write_new(target: &Path, bytes: &[u8]) -> Result<(), StoreError> {
+/// Returns the staging folder's name when nothing stands in the way of the target.
+fn ready_for(target: &Path) -> Result<PathBuf, StoreError> {
     if exists(target) {
         return Err(StoreError::TargetExists {
             path: target.to_owned(),
         });
     }
-    let staged = stage_beside(target, bytes)?;
-    staged
-        .persist_noclobber(target)
-        .map_err(|error| error.error)
-        .while_doing("write", target)?;
-    sync_folder(&parent_of(target))
-}
-
-/// Replaces one file of kithbag's own by one rename, so that a reader sees the old or the new one and never half of it.
-///
-/// # Errors
-/// Gives the path when the disk is full or fails; the old file is then still there.
-pub fn replace(target: &Path, bytes: &[u8]) -> Result<(), StoreError> {
-    let staged = stage_beside(target, bytes)?;
-    staged
-        .persist(target)
-        .map_err(|error| error.error)
-        .while_doing("write", target)?;
-    sync_folder(&parent_of(target))
-}
-
-/// Moves a file to a new name beside it; never replaces anything.
-///
-/// # Errors
-/// Gives the new path when something stands there or the system refuses.
-pub fn move_aside(from: &Path, to: &Path) -> Result<(), StoreError> {
-    rename_new(from, to)?;
-    sync_folder(&parent_of(to))
-}
-
-fn stage_beside(target: &Path, bytes: &[u8]) -> Result<tempfile::NamedTempFile, StoreError> {
     let parent = parent_of(target);
     std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
-    let mut staged = tempfile::Builder::new()
-        .prefix(".kithbag-")
-        .tempfile_in(&parent)
-        .while_doing("write", target)?;
-    staged.write_all(bytes).while_doing("write", target)?;
-    open_to_others(staged.as_file()).while_doing("write", target)?;
-    staged.as_file().sync_data().while_doing("write", target)?;
-    Ok(staged)
+    Ok(staging_name(target))
 }
 
-/// Temporary files are made readable by their owner alone; a catalogue is an ordinary file.
-#[cfg(unix)]
-fn open_to_others(file: &File) -> io::Result<()> {
-    use std::os::unix::fs::PermissionsExt;
-    file.set_permissions(std::fs::Permissions::from_mode(0o644))
-}
-
-#[cfg(not(unix))]
-fn open_to_others(_file: &File) -> io::Result<()> {
-    Ok(())
+/// Locks a staging folder for this run. Nothing where the system or the disk has no such locks.
+fn lock(folder: &Path) -> Result<Option<File>, StoreError> {
+    if !cfg!(unix) {
+        return Ok(None);
+    }
+    let handle = File::open(folder).while_doing("read", folder)?;
+    match handle.try_lock() {
+        Ok(()) => Ok(Some(handle)),
+        Err(std::fs::TryLockError::WouldBlock) => Err(StoreError::InProgress {
+            path: folder.to_owned(),
+        }),
+        Err(std::fs::TryLockError::Error(_)) => Ok(None),
+    }
 }
 
 /// Returns the name of the staging folder of a target.
@@ -408,20 +348,49 @@ mod tests {
     }
 
     #[test]
+    fn what_a_cut_off_run_left_is_taken_up_and_never_trusted() {
+        let parent = tempfile::tempdir().unwrap();
+        let target = parent.path().join("package");
+        let left = parent.path().join(".package.partial/data");
+        std::fs::create_dir_all(&left).unwrap();
+        std::fs::write(left.join("half.txt"), b"hel").unwrap();
+        std::fs::write(left.join("wrong.txt"), b"other").unwrap();
+        std::fs::write(left.join("gone.txt"), b"no more").unwrap();
+        assert!(matches!(
+            Staging::beside(&target),
+            Err(StoreError::InProgress { .. })
+        ));
+        let staging = Staging::taken_up(&target).unwrap();
+        for name in ["data/half.txt", "data/wrong.txt", "data/new.txt"] {
+            staging.write(&portable(name), b"hello").unwrap();
+        }
+        assert!(staging.write(&portable("data/new.txt"), b"again").is_err());
+        staging.commit().unwrap();
+        for name in ["half.txt", "wrong.txt", "new.txt"] {
+            let found = std::fs::read(target.join("data").join(name)).unwrap();
+            assert_eq!(found, b"hello", "{name}");
+        }
+        assert_eq!(std::fs::read_dir(target.join("data")).unwrap().count(), 3);
+    }
+
+    #[test]
+    fn a_folder_in_which_a_run_is_at_work_is_not_taken_up() {
+        let parent = tempfile::tempdir().unwrap();
+        let target = parent.path().join("package");
+        let first = Staging::beside(&target).unwrap();
+        assert!(matches!(
+            Staging::taken_up(&target),
+            Err(StoreError::InProgress { .. })
+        ));
+        first.write(&portable("a"), b"1").unwrap();
+        assert!(first.commit().is_ok());
+    }
+
+    #[test]
     fn a_file_is_never_opened_twice() {
         let parent = tempfile::tempdir().unwrap();
         let staging = Staging::beside(&parent.path().join("package")).unwrap();
         staging.write(&portable("a"), b"1").unwrap();
         assert!(staging.write(&portable("a"), b"2").is_err());
-    }
-
-    #[test]
-    fn write_new_never_replaces_and_replace_does() {
-        let parent = tempfile::tempdir().unwrap();
-        let target = parent.path().join("catalogue.csv");
-        write_new(&target, b"one").unwrap();
-        assert!(write_new(&target, b"two").is_err());
-        replace(&target, b"three").unwrap();
-        assert_eq!(std::fs::read(&target).unwrap(), b"three");
     }
 }

@@ -7,6 +7,7 @@
 use super::error::DiskErrors;
 use super::error::StoreError;
 use super::source::exists;
+use super::staged_file;
 use super::staging;
 use crate::portable_path::PortablePath;
 use std::fs::File;
@@ -195,6 +196,18 @@ impl ZipPackage {
     }
 }
 
+/// Takes away the half zip of a run that was cut off. Only for a person who asked to go on.
+///
+/// # Errors
+/// Gives the path when it cannot be removed.
+pub fn remove_left_over(target: &Path) -> Result<(), StoreError> {
+    let left = staging::staging_name(target);
+    if exists(&left) {
+        std::fs::remove_file(&left).while_doing("remove", &left)?;
+    }
+    Ok(())
+}
+
 fn plain(error: ZipError) -> io::Error {
     match error {
         ZipError::Io(error) => error,
@@ -246,7 +259,7 @@ impl Write for Steady {
         let count_64 = u64::try_from(count).unwrap_or(u64::MAX);
         self.written = self.written.saturating_add(count_64);
         if self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP {
-            staging::write_back(&self.file, self.asked, self.written);
+            staged_file::write_back(&self.file, self.asked, self.written);
             self.asked = self.written;
         }
         Ok(count)

@@ -189,6 +189,42 @@ def at_random_moments(shop, verb, count, seed=1):
     return tries
 
 
+def resumed(shop, step):
+    """Killed at a random moment, then taken up: the package is the same as one that was never interrupted."""
+    for verb, at in [("pack", "collection-keeping-" + DAY), ("pack --zip", f"collection-keeping-{DAY}.zip"), ("inscribe", "copies")]:
+        shop.fresh()
+        start = time.monotonic()
+        shop.run(shop.words(verb), check=True)
+        length = time.monotonic() - start
+        whole = tree(shop.into / at)
+        dice = random.Random(2)
+        tries = taken_up = 0
+        while tries < max(1, 60 // step):
+            shop.fresh()
+            run = subprocess.Popen([shop.kithbag, *shop.words(verb), "--as-of", DAY, "--quiet"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
+            time.sleep(dice.uniform(0.3, 1) * length)
+            run.send_signal(signal.SIGKILL)
+            run.wait()
+            left = shop.into.exists() and any(shop.into.glob(".*"))
+            if not (shop.into / at).exists():
+                if left and shop.run(shop.words(verb)).returncode != 3:
+                    raise Loss(f"{verb}: what was left over was not named")
+                shop.run([*shop.words(verb), "--resume"], check=True)
+            if tree(shop.into / at) != whole:
+                raise Loss(f"{verb} --resume: not the same as without interruption")
+            if any(shop.into.glob(".*")):
+                raise Loss(f"{verb} --resume: something is left over")
+            tries += 1
+            taken_up += bool(left)
+        row(f"{verb} --resume", f"SIGKILL at a random moment, then taken up ({taken_up} had left something)", tries)
+
+
+def tree(at):
+    if at.is_file():
+        return at.read_bytes()
+    return {str(one.relative_to(at)): one.read_bytes() for one in at.rglob("*") if one.is_file()}
+
+
 def row(fault, how, tries):
     print(f"| {fault} | {how} | {tries} | nothing |", flush=True)
 
@@ -337,7 +373,7 @@ ODD = {
     "folders 4000 deep": deep,
 }
 
-PARTS = {"injected": injected, "moments": moments, "sources": sources}
+PARTS = {"injected": injected, "moments": moments, "resumed": resumed, "sources": sources}
 
 
 def main():

@@ -1,0 +1,224 @@
+//! One file of a staging folder: new, or taken up from a run that was cut off.
+//!
+//! What an earlier run left is never trusted. While the same file is written again, every byte that is there already is read and
+//! compared; from the first difference on the file is written anew. So a file that was taken up holds exactly what a new one would.
+
+use super::error::DiskErrors;
+use super::error::StoreError;
+use std::fs::File;
+use std::fs::OpenOptions;
+use std::io;
+use std::io::Read;
+use std::io::Seek;
+use std::io::SeekFrom;
+use std::io::Write;
+use std::path::Path;
+use std::path::PathBuf;
+
+/// Bytes after which the system is asked to begin writing back, so that forcing the file at the end is short.
+const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
+
+/// Most bytes compared at once.
+const COMPARE_STEP: usize = 64 * 1024;
+
+/// A file that is being written into a staging folder.
+#[derive(Debug)]
+#[must_use = "a file that is not finished may not have reached the disk"]
+pub struct StagedFile {
+    file: File,
+    path: PathBuf,
+    written: u64,
+    asked: u64,
+    /// Whether the file was there, and has agreed so far.
+    agrees: bool,
+}
+
+impl StagedFile {
+    /// Makes a new file; never opens one that exists.
+    pub(super) fn create(path: PathBuf) -> Result<Self, StoreError> {
+        let file = OpenOptions::new()
+            .write(true)
+            .create_new(true)
+            .open(&path)
+            .while_doing("write", &path)?;
+        Ok(Self::new(file, path, false))
+    }
+
+    /// Opens what an earlier run left, to be compared and completed.
+    pub(super) fn take_up(path: PathBuf) -> Result<Self, StoreError> {
+        let file = OpenOptions::new()
+            .read(true)
+            .write(true)
+            .open(&path)
+            .while_doing("write", &path)?;
+        Ok(Self::new(file, path, true))
+    }
+
+    const fn new(file: File, path: PathBuf, agrees: bool) -> Self {
+        Self {
+            file,
+            path,
+            written: 0,
+            asked: 0,
+            agrees,
+        }
+    }
+
+    /// Returns where the file is.
+    #[must_use]
+    pub fn path(&self) -> &Path {
+        &self.path
+    }
+
+    /// Gives the file the reading and writing rights of an original, as the system's bits; 0 leaves them alone.
+    ///
+    /// # Errors
+    /// Gives the path when the system refuses.
+    #[cfg(unix)]
+    pub fn set_mode(&self, mode: u32) -> Result<(), StoreError> {
+        use std::os::unix::fs::PermissionsExt;
+        if mode == 0 {
+            return Ok(());
+        }
+        let permissions = std::fs::Permissions::from_mode(mode & 0o777);
+        self.file
+            .set_permissions(permissions)
+            .while_doing("set the rights of", &self.path)
+    }
+
+    /// Does nothing: this system has no such bits.
+    ///
+    /// # Errors
+    /// Never.
+    #[cfg(not(unix))]
+    pub fn set_mode(&self, _mode: u32) -> Result<(), StoreError> {
+        Ok(())
+    }
+
+    /// Forces the file to the disk.
+    ///
+    /// # Errors
+    /// Gives the path when the disk is full or fails.
+    pub fn finish(mut self) -> Result<(), StoreError> {
+        if self.agrees {
+            // What is longer than it should be loses its end.
+            self.write_anew().while_doing("write", &self.path)?;
+        }
+        self.file.sync_data().while_doing("write", &self.path)
+    }
+
+    /// Reads as many bytes as are to be written and tells how many of them are there already. Stops comparing at the first
+    /// difference and at the end of what was left.
+    fn compare(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let mut there = [0_u8; COMPARE_STEP];
+        let mut same = 0;
+        while same < bytes.len() {
+            let wanted = bytes.get(same..).unwrap_or_default();
+            let room = there.len().min(wanted.len());
+            let count = self.file.read(there.get_mut(..room).unwrap_or_default())?;
+            let alike = there.iter().take(count).zip(wanted);
+            let alike = alike.take_while(|(one, other)| one == other).count();
+            same = same.saturating_add(alike);
+            self.count(alike);
+            if count == 0 || alike < count {
+                self.write_anew()?;
+                break;
+            }
+        }
+        Ok(same)
+    }
+
+    /// Cuts off what does not agree. From here on the file is written.
+    fn write_anew(&mut self) -> io::Result<()> {
+        self.agrees = false;
+        self.file.set_len(self.written)?;
+        self.file.seek(SeekFrom::Start(self.written))?;
+        Ok(())
+    }
+
+    fn count(&mut self, bytes: usize) {
+        let bytes = u64::try_from(bytes).unwrap_or(u64::MAX);
+        self.written = self.written.saturating_add(bytes);
+    }
+
+    fn begin_write_back(&mut self) {
+        let due = self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP;
+        if due {
+            write_back(&self.file, self.asked, self.written);
+            self.asked = self.written;
+        }
+    }
+}
+
+impl Write for StagedFile {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        if self.agrees {
+            let same = self.compare(bytes)?;
+            if same > 0 {
+                return Ok(same);
+            }
+        }
+        let count = self.file.write(bytes)?;
+        self.count(count);
+        self.begin_write_back();
+        Ok(count)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+/// Asks the system to begin writing back without waiting. A refusal does not matter: the file is forced at the end.
+#[cfg(target_os = "linux")]
+pub(super) fn write_back(file: &File, from: u64, to: u64) {
+    let length = std::num::NonZeroU64::new(to.saturating_sub(from));
+    let _ = rustix::fs::fadvise(file, from, length, rustix::fs::Advice::DontNeed);
+}
+
+#[cfg(not(target_os = "linux"))]
+pub(super) fn write_back(_file: &File, _from: u64, _to: u64) {}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    fn rewritten(left: &[u8], bytes: &[u8], chunk: usize) -> Vec<u8> {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        std::fs::write(&path, left).unwrap();
+        let mut staged = StagedFile::take_up(path.clone()).unwrap();
+        for part in bytes.chunks(chunk) {
+            staged.write_all(part).unwrap();
+        }
+        staged.finish().unwrap();
+        std::fs::read(path).unwrap()
+    }
+
+    #[test]
+    fn a_file_cut_short_is_completed_and_one_too_long_is_cut() {
+        assert_eq!(rewritten(b"hel", b"hello", 2), b"hello");
+        assert_eq!(rewritten(b"hello world", b"hello", 2), b"hello");
+        assert_eq!(rewritten(b"hello", b"", 2), b"");
+    }
+
+    #[test]
+    fn a_difference_is_found_in_a_large_file() {
+        let right = vec![7_u8; 200_000];
+        let mut wrong = right.clone();
+        wrong[150_000] = 8;
+        assert_eq!(rewritten(&wrong, &right, 90_000), right);
+    }
+
+    proptest! {
+        #[test]
+        fn whatever_was_left_the_file_is_what_was_written(
+            left in proptest::collection::vec(0_u8..3, 0..40),
+            bytes in proptest::collection::vec(0_u8..3, 0..40),
+            chunk in 1_usize..9,
+        ) {
+            prop_assert_eq!(rewritten(&left, &bytes, chunk), bytes);
+        }
+    }
+}
