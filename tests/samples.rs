@@ -128,7 +128,7 @@ fn weighing_says_what_is_expected() {
             ],
             &[
                 "kin-word-without-writer",
-                "one-negative-two-words",
+                "one-negative-two-names",
                 "copy-of-older-picture",
                 "ballpoint-later",
                 "printed-age",

@@ -43,8 +43,37 @@ const ERRORS: [&str; 10] = [
     "Err:508",
 ];
 
-const MONTHS: [&str; 12] = [
-    "jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec",
+/// How spreadsheets shorten the months, in lower case: English first, then as they are set up for French, German, Spanish, Italian,
+/// Portuguese, Dutch, Danish, Norwegian, Swedish and Polish. [the common locale data repository, dates/months, abbreviated and wide]
+const MONTHS: [&[&str]; 12] = [
+    &[
+        "jan", "january", "janv", "janvier", "januar", "jänner", "ene", "gen", "sty",
+    ],
+    &[
+        "feb", "february", "févr", "fév", "fevr", "février", "februar", "fev", "lut",
+    ],
+    &["mar", "march", "mars", "mär", "mrz", "märz", "mrt", "maart"],
+    &["apr", "april", "avr", "avril", "abr", "kwi"],
+    &["may", "mai", "mag", "maj", "mei"],
+    &["jun", "june", "juin", "juni", "giu", "cze"],
+    &["jul", "july", "juil", "juillet", "juli", "lug", "lip"],
+    &["aug", "august", "août", "aout", "ago", "sie"],
+    &["sep", "sept", "september", "septembre", "set", "wrz"],
+    &[
+        "oct", "october", "octobre", "okt", "oktober", "ott", "out", "paź",
+    ],
+    &["nov", "november", "novembre", "lis"],
+    &[
+        "dec",
+        "december",
+        "déc",
+        "décembre",
+        "dez",
+        "dezember",
+        "dic",
+        "des",
+        "gru",
+    ],
 ];
 
 /// Tells whether a cell holds an error of the spreadsheet instead of a value.
@@ -223,13 +252,14 @@ fn all_digits(text: &str) -> bool {
 /// `18-Jun` or `Jun-18` in place of 6-18.
 fn month_name(text: &str) -> Option<Damage> {
     let plain = text.trim();
-    let (first, second) = plain.split_once(['-', '/', ' '])?;
+    let (first, second) = plain.split_once(['-', '/', ' ', '.'])?;
+    let second = second.trim_start_matches([' ', '-', '/']);
     let (month, day) = match (month_number(first), month_number(second)) {
         (Some(month), None) => (month, second),
         (None, Some(month)) => (month, first),
         _ => return None,
     };
-    if !all_digits(day) || day.len() > 4 {
+    if !all_digits(day) || day.len() > 2 {
         return None;
     }
     let day: u32 = day.parse().ok()?;
@@ -247,10 +277,12 @@ fn month_name(text: &str) -> Option<Damage> {
     ))
 }
 
-/// Returns the number of a month by the three letters with which spreadsheets abbreviate it.
+/// Returns the number of a month by a word with which spreadsheets write it.
 fn month_number(text: &str) -> Option<u32> {
-    let lower = text.trim_end_matches('.').to_ascii_lowercase();
-    let index = MONTHS.iter().position(|month| *month == lower)?;
+    let lower = text.trim_end_matches('.').to_lowercase();
+    let index = MONTHS
+        .iter()
+        .position(|spellings| spellings.contains(&lower.as_str()))?;
     u32::try_from(index).ok()?.checked_add(1)
 }
 

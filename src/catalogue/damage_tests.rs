@@ -34,7 +34,10 @@ fn remedy(heading: &str, text: &str, kind: Kind) -> String {
 
 #[test]
 fn a_number_that_became_a_day_in_june() {
-    for text in ["18-Jun", "Jun-18", "18/Jun", "18 jun"] {
+    for text in [
+        "18-Jun", "Jun-18", "18/Jun", "18 jun", "18-Juin", "18-juin", "18. Jun", "18.Jun",
+        "18-giu", "18-cze", "18 juni", "Jun.-18", "18-June",
+    ] {
         assert_eq!(codes("Number on it", text, Kind::Text), ["became-a-date"]);
         assert!(remedy("Number on it", text, Kind::Text).contains("“6-18”"));
     }
@@ -51,6 +54,9 @@ fn a_number_that_became_a_day_in_june() {
         "-",
         "Jun-Jul",
         "18-Jun-Jul",
+        "June 1902",
+        "18-Juno",
+        "1.2",
     ] {
         assert!(codes("Number on it", text, Kind::Text).is_empty(), "{text}");
     }

@@ -16,7 +16,7 @@ use serde::Serialize;
 /// How old somebody would have been at both ends of a range, in completed years.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Ages {
-    /// The age on the first day, born as late as possible.
+    /// The age on the first day, born as late as possible; 0 if that is before the birth.
     pub youngest: i64,
     /// The age at the end of the first year, born as early as possible.
     pub youngest_by_year_end: i64,
@@ -41,11 +41,38 @@ impl Ages {
     }
 }
 
+/// How old a candidate would have been if one of the portrait's ranges is right.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct AgesWhen {
+    /// The range, in words, and what was made or done then.
+    pub when: String,
+    /// The ages in words, for example "55/56–66".
+    pub aged: String,
+    /// Whether the person was dead by the beginning of the range, so that the ages can only be thought.
+    pub only_thought: bool,
+}
+
+impl AgesWhen {
+    /// Returns a sentence without its beginning: "aged 55/56–66 if this print was made between 1878 and 1888".
+    #[must_use]
+    pub fn words(&self) -> String {
+        if self.only_thought {
+            format!(
+                "dead by then; would have been {} if {}",
+                self.aged, self.when
+            )
+        } else {
+            format!("aged {} if {}", self.aged, self.when)
+        }
+    }
+}
+
 /// What the dates say of one candidate.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
 pub(super) struct LifeCheck {
-    pub(super) ages: Option<Ages>,
+    pub(super) ages: Vec<AgesWhen>,
     pub(super) sitting: Option<Edtf>,
+    pub(super) remarks: Vec<String>,
     pub(super) contradictions: Vec<Contradiction>,
 }
 
@@ -85,6 +112,9 @@ const LEAST_AGES: [(&str, i64); 18] = [
     ("ma", 15),
 ];
 
+/// Words for the very young and the age, in completed years, that nobody so called has passed. Our own reckoning: no source.
+const GREATEST_AGES: [(&str, i64); 3] = [("baby", 3), ("babe", 3), ("infant", 3)];
+
 /// Weighs a candidate's life against the dates of a portrait.
 pub(super) fn check(
     portrait: &Portrait,
@@ -103,36 +133,46 @@ pub(super) fn check(
         .map(|one| one.limit_range)
         .unwrap_or_default()
         .until(latest_print.latest, latest_print.about_latest);
-    let estimated = sitting
-        .map(|one| one.estimate_range)
-        .unwrap_or_default()
-        .until(
-            print.and_then(|one| one.estimate_range.latest),
-            print.and_then(|one| one.estimate_range.about_latest),
-        );
-    let mut check = LifeCheck {
-        ages: ages(person, picture_range(dates)),
-        ..LifeCheck::default()
-    };
+    let estimated = sitting.map(|one| one.estimate_range).unwrap_or_default();
     let name = person.name.text().unwrap_or("this person").to_owned();
-    check.contradictions = Fit {
+    let fit = Fit {
         name: &name,
         alive,
         limits,
-        estimated,
-        earliest_print: print.and_then(|print| print.estimate_range.earliest),
-    }
-    .contradictions();
+        estimated: estimated.until(
+            print.and_then(|one| one.estimate_range.latest),
+            print.and_then(|one| one.estimate_range.about_latest),
+        ),
+        earliest_print: print.and_then(|print| print.estimate_range.stated_earliest()),
+    };
+    let mut check = LifeCheck {
+        ages: ages_when(person, alive, dates),
+        contradictions: fit.contradictions(),
+        ..LifeCheck::default()
+    };
     if life.is_empty() {
         return check;
     }
-    let mine = within(estimated, alive)
-        .or_else(|| within(limits, alive))
-        .filter(|range| !range.is_open());
-    check.sitting = mine.and_then(Range::edtf);
-    check
-        .contradictions
-        .extend(too_young(&name, check.ages, words));
+    // What is hard, and what speaks of the sitting itself: an estimate of the print bounds nothing here, for it may be later.
+    let mut mine = within(estimated.until(limits.latest, limits.about_latest), alive)
+        .filter(|_| !fit.misses_what_is_seen())
+        .or_else(|| within(limits, alive));
+    if let Some((word, greatest)) = said_of(words, &GREATEST_AGES) {
+        young(
+            Young {
+                name: &name,
+                word,
+                greatest,
+                person,
+            },
+            &fit,
+            &mut mine,
+            &mut check,
+        );
+    }
+    check.sitting = mine.filter(|range| !range.is_open()).and_then(Range::edtf);
+    let oldest = ages(person, picture_range(dates)).map(|ages| ages.oldest);
+    check.contradictions.extend(too_young(&name, oldest, words));
     check
 }
 
@@ -141,6 +181,37 @@ fn within(range: Range, alive: Range) -> Option<Range> {
         .from(alive.earliest, alive.about_earliest)
         .until(alive.latest, alive.about_latest);
     (!both.is_empty()).then_some(both)
+}
+
+/// Returns the ages for each of the portrait's ranges that has two ends: the limits of sitting and print, and then the estimates.
+fn ages_when(person: &Person, alive: Range, dates: &Dates) -> Vec<AgesWhen> {
+    let results = [
+        ("the sitting was", dates.sitting.as_ref()),
+        ("this print was made", dates.print.as_ref()),
+    ];
+    let mut found: Vec<AgesWhen> = Vec::new();
+    for (what, result) in results {
+        let Some(result) = result else {
+            continue;
+        };
+        for range in [result.limit_range, result.estimate_range] {
+            let Some(ages) = ages(person, range) else {
+                continue;
+            };
+            let words = range
+                .edtf()
+                .map_or_else(String::new, |date| date.in_words());
+            let when = AgesWhen {
+                when: format!("{what} {words}"),
+                aged: ages.words(),
+                only_thought: years_if_before(alive.latest, range.stated_earliest()).is_some(),
+            };
+            if !found.contains(&when) {
+                found.push(when);
+            }
+        }
+    }
+    found
 }
 
 /// The range at whose ends ages are told: the shorter of the limits of sitting and print that have two ends, otherwise of the
@@ -164,16 +235,18 @@ fn picture_range(dates: &Dates) -> Range {
         .unwrap_or_default()
 }
 
+/// Returns the ages at both ends, or nothing if an end is open or the range is over before the birth.
 fn ages(person: &Person, range: Range) -> Option<Ages> {
     let (first, last) = person.born.given()?.edtf.generous_bounds();
     let (first, last) = (first.day()?, last.day()?);
     let (begin, end) = (range.earliest?, range.latest?);
     let year_end = Day::last_of_year(begin.year()).min(end);
-    Some(Ages {
-        youngest: begin.age_of(last),
-        youngest_by_year_end: year_end.age_of(first),
+    let ages = Ages {
+        youngest: begin.age_of(last).max(0),
+        youngest_by_year_end: year_end.age_of(first).max(0),
         oldest: end.age_of(first),
-    })
+    };
+    (ages.oldest >= 0).then_some(ages)
 }
 
 /// The life of a candidate and the ranges that it has to fit.
@@ -198,6 +271,12 @@ impl Fit<'_> {
         .collect()
     }
 
+    /// Tells whether somebody was dead before, or born after, the years that the picture shows.
+    fn misses_what_is_seen(&self) -> bool {
+        years_if_before(self.alive.latest, self.estimated.stated_earliest()).is_some()
+            || years_if_before(self.estimated.stated_latest(), self.alive.earliest).is_some()
+    }
+
     fn before_photography(&self) -> Option<Contradiction> {
         let began = Day::first_of_year(PHOTOGRAPHY_BEGAN);
         let (died, _) = years_if_before(self.alive.latest, Some(began))?;
@@ -214,8 +293,8 @@ impl Fit<'_> {
     fn born_after(&self) -> Option<Contradiction> {
         let excluded = years_if_before(self.limits.latest, self.alive.earliest);
         let only_asks = excluded.is_none();
-        let (latest, born) =
-            excluded.or_else(|| years_if_before(self.estimated.latest, self.alive.earliest))?;
+        let (latest, born) = excluded
+            .or_else(|| years_if_before(self.estimated.stated_latest(), self.alive.earliest))?;
         let sense = if only_asks {
             "and the clues point to"
         } else {
@@ -242,11 +321,17 @@ impl Fit<'_> {
                 only_asks: false,
             });
         }
-        let (died, earliest) = years_if_before(self.alive.latest, self.estimated.earliest)?;
+        let (died, earliest) =
+            years_if_before(self.alive.latest, self.estimated.stated_earliest())?;
+        let about = if self.estimated.about_earliest.is_some() {
+            "about "
+        } else {
+            ""
+        };
         Some(Contradiction {
             code: "dead-before-sitting",
             what: format!(
-                "{} died by {died}, but what is seen points to {earliest} or later: is this a copy of an older picture, perhaps with the clothes brought up to date?",
+                "{} died by {died}, but what is seen points to {about}{earliest} or later: is this a copy of an older picture, perhaps with the clothes brought up to date?",
                 self.name
             ),
             only_asks: true,
@@ -272,23 +357,67 @@ fn years_if_before(one: Option<Day>, other: Option<Day>) -> Option<(i64, i64)> {
     (one < other).then(|| (one.year(), other.year()))
 }
 
-/// Asks about words such as "Grandfather" on a picture of somebody too young for them. They may have been written long after.
-fn too_young(name: &str, ages: Option<Ages>, words: &[&Transcription]) -> Option<Contradiction> {
-    let oldest = ages?.oldest;
-    for transcription in words {
+/// Returns the first word of a table that stands on the portrait, with its age.
+fn said_of(words: &[&Transcription], table: &[(&'static str, i64)]) -> Option<(&'static str, i64)> {
+    words.iter().find_map(|transcription| {
         let text = transcription.text.text().unwrap_or_default().to_lowercase();
-        let least = LEAST_AGES
+        table
             .iter()
-            .find(|(word, _)| super::words::has_word(&text, word));
-        if let Some((word, least)) = least.filter(|(_, least)| oldest < *least) {
-            return Some(Contradiction {
-                code: "too-young-for-kin-word",
-                what: format!(
-                    "{name} was at most {oldest} years old, young for somebody called “{word}” (at least {least}); were the words written later?"
-                ),
-                only_asks: true,
-            });
-        }
+            .find(|(word, _)| super::words::has_word(&text, word))
+            .copied()
+    })
+}
+
+/// A word for the very young on a portrait, and the person thought of.
+struct Young<'a> {
+    name: &'a str,
+    word: &'static str,
+    greatest: i64,
+    person: &'a Person,
+}
+
+/// Narrows the sitting to the years in which somebody was as young as a word says, or asks about the word.
+fn young(of: Young<'_>, fit: &Fit<'_>, mine: &mut Option<Range>, check: &mut LifeCheck) {
+    let born = of.person.born.given().map(|born| &born.edtf);
+    let Some(born) = born.and_then(|born| born.generous_bounds().1.day()) else {
+        return;
+    };
+    let last = Day::last_of_year(born.year().saturating_add(of.greatest));
+    let Young {
+        name,
+        word,
+        greatest,
+        ..
+    } = of;
+    if let Some((last, made)) = years_if_before(Some(last), fit.limits.earliest) {
+        check.contradictions.push(Contradiction {
+            code: "too-old-for-word",
+            what: format!(
+                "{name} was past the age for “{word}” (at most {greatest}) after {last}, and the sitting was in {made} or later; does the word mean somebody else?"
+            ),
+            only_asks: true,
+        });
+        return;
     }
-    None
+    let narrowed = mine.map(|range| range.until(Some(last), None));
+    if let Some(narrowed) = narrowed.filter(|range| !range.is_empty()) {
+        *mine = Some(narrowed);
+        check.remarks.push(format!(
+            "“{word}” is taken for at most {greatest} years old, so the sitting was not after {} if it is {name}; clothes say nothing of whether it is a boy or a girl",
+            last.year()
+        ));
+    }
+}
+
+/// Asks about words such as "Grandfather" on a picture of somebody too young for them. They may have been written long after.
+fn too_young(name: &str, oldest: Option<i64>, words: &[&Transcription]) -> Option<Contradiction> {
+    let (word, least) = said_of(words, &LEAST_AGES)?;
+    let oldest = oldest.filter(|oldest| *oldest < least)?;
+    Some(Contradiction {
+        code: "too-young-for-kin-word",
+        what: format!(
+            "{name} was at most {oldest} years old, young for somebody called “{word}” (at least {least}); were the words written later?"
+        ),
+        only_asks: true,
+    })
 }

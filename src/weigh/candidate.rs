@@ -1,7 +1,7 @@
 //! Somebody whom a claim names, weighed against the dates.
 
 use super::ages;
-use super::ages::Ages;
+use super::ages::AgesWhen;
 use super::ages::Contradiction;
 use super::certainty;
 use super::dates::Dates;
@@ -37,12 +37,15 @@ pub struct Candidate {
     pub certainty: String,
     /// Whether the claim was withdrawn.
     pub withdrawn: bool,
-    /// How old the person would have been.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub ages: Option<String>,
+    /// How old the person would have been, for each range of the portrait that has two ends.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ages: Vec<AgesWhen>,
     /// When the sitting was if it is this person.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub sitting: Option<Edtf>,
+    /// What that rests on beside the life and the dates.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub remarks: Vec<String>,
     /// What speaks against it, by the dates.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub contradictions: Vec<Contradiction>,
@@ -100,8 +103,9 @@ pub(super) fn weigh(
         face: claim.face.text().map(str::to_owned),
         certainty: wording::certainty_word(&claim.certainty).to_owned(),
         withdrawn: claim.is_withdrawn(),
-        ages: life.ages.map(Ages::words),
+        ages: life.ages,
         sitting: life.sitting,
+        remarks: life.remarks,
         contradictions: life.contradictions,
         lacking: certainty::lacking(evidence, portrait, claim),
         reasons_for: reasons(&claim.reasons_for, &claim.clues_for),

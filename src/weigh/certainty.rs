@@ -24,6 +24,8 @@ struct Grounds<'a> {
     claim: &'a Claim,
     person: Option<&'a Person>,
     clues_for: Vec<&'a Clue>,
+    /// Numbers of clues that speak for a rival at the same face as well.
+    shared: BTreeSet<&'a str>,
     rivals_named: bool,
     words_have_writer: bool,
 }
@@ -113,6 +115,7 @@ impl<'a> Grounds<'a> {
             claim,
             person: index.claimed(claim),
             clues_for: found(&claim.clues_for),
+            shared: shared(index.claims_about(portrait), claim),
             rivals_named: !claim.rivals.is_empty() || other_names,
             words_have_writer: index
                 .words_on(portrait)
@@ -134,7 +137,7 @@ impl<'a> Grounds<'a> {
         let answered = !against || !claim.reasons_for.is_empty();
         match certainty {
             Certainty::Proved => {
-                ask(self.independent() >= 2, "two clues from different sources");
+                ask(self.independent() >= 2, self.two_clues());
                 ask(
                     self.clues_for.iter().any(|clue| is_first_hand(clue)),
                     "one of them the thing itself, from somebody who was there",
@@ -148,7 +151,7 @@ impl<'a> Grounds<'a> {
                 ask(!claim.reasons_for.is_empty(), "the reasoning in words");
             }
             Certainty::Probable => {
-                ask(self.independent() >= 2, "two clues from different sources");
+                ask(self.independent() >= 2, self.two_clues());
                 ask(answered, "an answer to every clue against");
                 ask(
                     self.rivals_named,
@@ -175,13 +178,24 @@ impl<'a> Grounds<'a> {
         lacking
     }
 
-    /// Returns how many clues come from different sources. Clues without a source count as one source.
+    /// Returns how many clues come from different sources. Clues without a source count as one source; a clue that speaks for a
+    /// rival as well says nothing between the two.
     fn independent(&self) -> usize {
         self.clues_for
             .iter()
+            .filter(|clue| !self.shared.contains(clue.number.as_str()))
             .map(|clue| clue.source.text().map_or_else(String::new, plain_name))
             .collect::<BTreeSet<String>>()
             .len()
+    }
+
+    fn two_clues(&self) -> &'static str {
+        let is_shared = |clue: &&Clue| self.shared.contains(clue.number.as_str());
+        if self.clues_for.iter().any(is_shared) {
+            "two clues from different sources that do not speak for a rival as well"
+        } else {
+            "two clues from different sources"
+        }
     }
 
     /// Tells of a claim that rests on one kind of clue alone and states more than that kind can carry.
@@ -226,6 +240,22 @@ impl<'a> Grounds<'a> {
         }
         None
     }
+}
+
+/// Returns the numbers of clues that stand behind another claim at the same face that is still held and not leaned against.
+fn shared<'a>(claims: &[&'a Claim], claim: &Claim) -> BTreeSet<&'a str> {
+    claims
+        .iter()
+        .filter(|other| other.face == claim.face && other.sitter != claim.sitter)
+        .filter(|other| !other.is_withdrawn() && matches!(other.sitter, Sitter::Person(_)))
+        .filter(|other| {
+            !matches!(
+                other.certainty.given(),
+                Some(Certainty::Doubtful | Certainty::RuledOut)
+            )
+        })
+        .flat_map(|other| other.clues_for.iter().map(ClueNumber::as_str))
+        .collect()
 }
 
 fn is_first_hand(clue: &Clue) -> bool {

@@ -187,8 +187,8 @@ fn explain_candidate(text: &mut String, candidate: &Candidate) {
             candidate.who, candidate.certainty
         ),
     );
-    if let Some(ages) = &candidate.ages {
-        line(text, "  ", &format!("aged {ages} at that time"));
+    for ages in &candidate.ages {
+        line(text, "  ", &ages.words());
     }
     if let Some(sitting) = &candidate.sitting {
         line(
@@ -196,6 +196,9 @@ fn explain_candidate(text: &mut String, candidate: &Candidate) {
             "  ",
             &format!("sitting if so: {}", sitting.in_words()),
         );
+    }
+    for remark in &candidate.remarks {
+        line(text, "  ", remark);
     }
     let lists = [
         ("for", &candidate.reasons_for),
@@ -245,6 +248,9 @@ fn rest(text: &mut String, weighed: &PortraitWeighing) {
         );
     }
     let rights = &weighed.rights;
+    if let Some(said) = &rights.said_of_publication {
+        line(text, "", &format!("Published, says the sheet: {said}"));
+    }
     line(
         text,
         "",

@@ -145,6 +145,18 @@ impl Range {
         matches!((self.earliest, self.latest), (Some(earliest), Some(latest)) if earliest > latest)
     }
 
+    /// Returns the earliest day as it was written, without what "about" allows before it.
+    pub(super) fn stated_earliest(self) -> Option<Day> {
+        self.about_earliest
+            .map(Day::first_of_year)
+            .or(self.earliest)
+    }
+
+    /// Returns the latest day as it was written, without what "about" allows after it.
+    pub(super) fn stated_latest(self) -> Option<Day> {
+        self.about_latest.map(Day::last_of_year).or(self.latest)
+    }
+
     pub(super) const fn is_open(self) -> bool {
         self.earliest.is_none() && self.latest.is_none()
     }

@@ -30,6 +30,7 @@ mod timeline;
 mod words;
 
 pub use ages::Ages;
+pub use ages::AgesWhen;
 pub use ages::Contradiction;
 pub use candidate::Candidate;
 pub use clue_table::SIZE_TOLERANCE_MM;

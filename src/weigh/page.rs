@@ -125,8 +125,9 @@ fn of_candidate(candidate: &Candidate) -> Markup {
             " " span class={ "sure " (candidate.certainty.replace(' ', "-")) } { (candidate.certainty) }
         }
         ul {
-            @if let Some(ages) = &candidate.ages { li { "Aged " (ages) " at that time" } }
+            @for ages in &candidate.ages { li { (capital(&ages.words())) } }
             @if let Some(sitting) = &candidate.sitting { li { "Sitting if so: " (sitting.in_words()) } }
+            @for remark in &candidate.remarks { li.quiet { (capital(remark)) } }
             @for reason in &candidate.reasons_for { li { "For: " (reason) } }
             @for reason in &candidate.reasons_against { li { "Against: " (reason) } }
             @for contradiction in &candidate.contradictions { li { (contradiction.what) } }
@@ -143,6 +144,13 @@ fn concerns(noticed: &[&Concern]) -> Markup {
             li { strong { (concern.severity) } ": " (concern.what) " " span.quiet { (concern.remedy) " " (concern.place) } }
         } }
     }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| {
+        first.to_uppercase().chain(letters).collect()
+    })
 }
 
 fn count(number: usize, what: &str) -> String {

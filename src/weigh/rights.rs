@@ -4,12 +4,14 @@
 //! is unsettled: the branch is never chosen here.
 
 use super::dates::Dates;
+use crate::record::DateEntry;
 use crate::record::Day;
 use crate::record::Portrait;
 use crate::record::Rights;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::borrow::Cow;
+use std::fmt;
 
 /// What stands in the sheet while nobody has judged.
 pub const NOT_EVALUATED: &str = "copyright not evaluated";
@@ -23,6 +25,9 @@ pub struct RightsHint {
     pub if_unpublished: String,
     /// If it was published in the United States soon after it was made.
     pub if_published: String,
+    /// What a person wrote of whether it was published, word for word.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub said_of_publication: Option<String>,
     /// What to bear in mind.
     pub note: Cow<'static, str>,
 }
@@ -42,36 +47,30 @@ pub(super) fn hint(
     dates: &Dates,
     as_of: Day,
 ) -> RightsHint {
-    let weighed = dates
-        .print
-        .as_ref()
-        .and_then(|print| print.estimate_range.latest);
-    let stated = portrait
+    let made = portrait
         .dates
         .print
         .given()
-        .and_then(|date| date.edtf.generous_bounds().1.day());
-    let made = stated.or(weighed).map(Day::year);
+        .map_or_else(|| LastYear::weighed(dates), LastYear::stated);
     let died = rights
         .and_then(|rights| rights.maker_died.given())
-        .and_then(|date| date.edtf.generous_bounds().1.day())
-        .map(Day::year);
+        .and_then(LastYear::stated);
     let now = as_of.year();
-    let until = |base: Option<i64>, years: i64, from: &str| {
+    let until = |base: Option<LastYear>, years: i64, from: &str| {
         base.map(|base| {
             term(
-                base.saturating_add(years),
+                base.year.saturating_add(years),
                 now,
                 &format!("{from} {base} and {years} years"),
             )
         })
     };
-    let if_unpublished = until(died, AFTER_DEATH, "the maker’s death in")
+    let if_unpublished = until(died, AFTER_DEATH, "the maker’s death,")
         .or_else(|| until(made, AFTER_MAKING, "made by"))
         .unwrap_or_else(|| {
             "cannot be said: neither the maker’s death nor the year of making is known".to_owned()
         });
-    let if_published = until(made, AFTER_PUBLICATION, "published about")
+    let if_published = until(made, AFTER_PUBLICATION, "published by")
         .unwrap_or_else(|| "cannot be said: the year is not known".to_owned());
     RightsHint {
         statement: rights
@@ -81,9 +80,41 @@ pub(super) fn hint(
             }),
         if_unpublished,
         if_published,
+        said_of_publication: rights
+            .and_then(|rights| rights.published.text())
+            .map(str::to_owned),
         note: Cow::Borrowed(
             "United States only, information and not advice; whether it was ever published is for a person to find out, and pictures first published from 1978 to 2002 last at least to the end of 2047.",
         ),
+    }
+}
+
+/// The last year of a date as it was written. What "about" allows beyond it is not added: the word stands beside the year instead.
+#[derive(Debug, Clone, Copy)]
+struct LastYear {
+    year: i64,
+    about: bool,
+}
+
+impl LastYear {
+    fn stated(date: &DateEntry) -> Option<Self> {
+        let year = date.edtf.bounds().1.day()?.year();
+        let (_, about) = date.edtf.about_ends();
+        Some(Self { year, about })
+    }
+
+    fn weighed(dates: &Dates) -> Option<Self> {
+        let range = dates.print.as_ref()?.estimate_range;
+        Some(Self {
+            year: range.stated_latest()?.year(),
+            about: range.about_latest.is_some(),
+        })
+    }
+}
+
+impl fmt::Display for LastYear {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}{}", if self.about { "about " } else { "" }, self.year)
     }
 }
 
@@ -99,7 +130,6 @@ fn term(last_year: i64, now: i64, why: &str) -> String {
 mod tests {
     use super::*;
     use crate::record::Answer;
-    use crate::record::DateEntry;
 
     fn of(made: &str, died: Option<&str>, as_of: i64) -> RightsHint {
         let mut portrait = Portrait::default();
@@ -119,7 +149,8 @@ mod tests {
     #[test]
     fn both_branches_stand_side_by_side_and_nothing_is_decided() {
         // Invented demo C, as of 2026. C-03: snapshot of about 1912, never published: 120 years.
-        let snapshot = of("1912", None, 2026);
+        let snapshot = of("c. 1912", None, 2026);
+        assert!(snapshot.if_unpublished.contains("made by about 1912"));
         assert!(
             snapshot
                 .if_unpublished

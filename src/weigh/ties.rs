@@ -1,6 +1,7 @@
 //! What ties portraits together: one order, one negative, one lot, companions, copies. A tie is about objects; kinship is never
 //! derived from it.
 
+use super::evidence::shortened;
 use super::index::Index;
 use super::index::cell;
 use super::index::plain_name;
@@ -177,7 +178,7 @@ fn same_number(
         .iter()
         .zip(names.iter().skip(1))
         .any(|(one, other)| one.is_disjoint(other));
-    let words: BTreeSet<String> = portraits
+    let words: BTreeMap<String, String> = portraits
         .iter()
         .filter_map(|portrait| hand_written(index, portrait))
         .collect();
@@ -191,24 +192,31 @@ fn same_number(
         .copied()
         .collect::<Vec<_>>()
         .join(", ");
-    let Some(first) = portraits.first() else {
-        return;
+    let different = words.values().map(String::as_str).collect::<Vec<_>>();
+    let differ = if different.len() > 1 {
+        format!(" The words on them: {}.", different.join(" / "))
+    } else {
+        String::new()
     };
-    let place = cell(&columns::PORTRAITS, first.row, "Number on it").of_portrait(&first.number);
-    if disjoint {
-        concerns.warning(
-            "one-negative-two-names",
-            place,
-            format!("{listed} carry the same number of one maker, and different people are named for them."),
-            "At most one of the names can be right for one face: compare the pictures, the hands and the ages.",
-        );
-    } else if names.len() < 2 && words.len() > 1 {
-        concerns.question(
-            "one-negative-two-words",
-            place,
-            format!("{listed} carry the same number of one maker and different words: {}.", words.into_iter().collect::<Vec<_>>().join(" / ")),
-            "If these are prints of one negative, ask whether the words name one and the same person.",
-        );
+    // Said at each of the portraits: whoever looks at one of them has to see it.
+    for portrait in portraits.iter().take(MOST_LISTED) {
+        let place =
+            cell(&columns::PORTRAITS, portrait.row, "Number on it").of_portrait(&portrait.number);
+        if disjoint {
+            concerns.warning(
+                "one-negative-two-names",
+                place,
+                format!("{listed} carry the same number of one maker, and different people are thought of for them.{differ}"),
+                "At most one of the names can be right for one face: compare the pictures, the hands and the ages.",
+            );
+        } else if names.len() < 2 && different.len() > 1 {
+            concerns.question(
+                "one-negative-two-words",
+                place,
+                format!("{listed} carry the same number of one maker.{differ}"),
+                "If these are prints of one negative, ask whether the words name one and the same person.",
+            );
+        }
     }
 }
 
@@ -236,16 +244,16 @@ fn names_of<'a>(index: &Index<'a>, portrait: &Portrait) -> BTreeSet<&'a str> {
             claim
                 .certainty
                 .given()
-                .is_none_or(|certainty| *certainty <= crate::record::Certainty::Suggested)
+                .is_none_or(|certainty| *certainty <= crate::record::Certainty::Doubtful)
         })
         .map(|(_, person)| person.number.as_str())
         .collect()
 }
 
-/// The words written by hand on a portrait, in a form that can be compared.
-fn hand_written(index: &Index<'_>, portrait: &Portrait) -> Option<String> {
+/// The words written by hand on a portrait: in a form that can be compared, and as they stand there.
+fn hand_written(index: &Index<'_>, portrait: &Portrait) -> Option<(String, String)> {
     use crate::record::WrittenIn;
-    let words: Vec<String> = index
+    let words: Vec<(String, String)> = index
         .words_on(portrait)
         .iter()
         .filter(|words| {
@@ -254,10 +262,14 @@ fn hand_written(index: &Index<'_>, portrait: &Portrait) -> Option<String> {
                 Some(WrittenIn::Pencil | WrittenIn::Ink | WrittenIn::Ballpoint | WrittenIn::Crayon)
             )
         })
-        .filter_map(|words| words.text.text().map(plain_name))
-        .filter(|text| text.chars().any(char::is_alphabetic))
+        .filter_map(|words| words.text.text())
+        .map(|text| (plain_name(text), format!("“{}”", shortened(text))))
+        .filter(|(plain, _)| plain.chars().any(char::is_alphabetic))
         .collect();
-    (!words.is_empty()).then(|| words.join(" · "))
+    let joined = |part: fn(&(String, String)) -> &str| {
+        words.iter().map(part).collect::<Vec<_>>().join(" · ")
+    };
+    (!words.is_empty()).then(|| (joined(|words| &words.0), joined(|words| &words.1)))
 }
 
 fn by_lot(index: &Index<'_>, ties: &mut Ties) {

@@ -133,6 +133,18 @@ fn two_men_of_the_label_stay_possible_and_nobody_is_named() {
             .iter()
             .any(|what| what.contains("two clues"))
     );
+    // A second clue of his own is not enough while the first fits both men; a third one is.
+    for number in ["C-8", "C-9"] {
+        bolder
+            .clues
+            .push(clue(number, "A-001", ClueKind::Record, "harbour book", ""));
+        bolder.claims[0].clues_for.push(number.into());
+        let weighing = weighed(&bolder);
+        assert_eq!(
+            of_portrait(&weighing, "certainty-not-met", "A-001").is_some(),
+            number == "C-8"
+        );
+    }
 }
 
 #[test]
@@ -171,10 +183,18 @@ fn a_clue_of_that_range_comes_out_as_it_was_written() {
 
 #[test]
 fn sleeves_of_the_nineties_on_somebody_dead_in_1891_ask_whether_it_is_a_copy() {
-    let weighing = weighed(&pair());
+    sleeves_ask("[1893..1897]");
+    // "About" allows five years more, and the question is the same.
+    sleeves_ask("[1893~..1897~]");
+}
+
+fn sleeves_ask(years: &str) {
+    let mut collection = pair();
+    collection.clues[1].date = date(years);
+    let weighing = weighed(&collection);
     let second = of(&weighing, "A-002");
     assert_eq!(second.candidates.len(), 3);
-    assert_eq!(estimate(second.dates.sitting.as_ref()), "[1893..1897]");
+    assert_eq!(estimate(second.dates.sitting.as_ref()), years);
     let thirza = &second.candidates[2];
     let asked: Vec<&str> = thirza.contradictions.iter().map(|one| one.code).collect();
     assert!(asked.contains(&"dead-before-sitting"));
