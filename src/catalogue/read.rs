@@ -247,7 +247,7 @@ fn sheet_of_file(path: &str) -> Option<&'static columns::SheetPlan> {
     csv_stem(path).and_then(heading::sheet_named)
 }
 
-fn report_form(path: &str, reading: &csv::Reading, concerns: &mut ConcernList) {
+pub(super) fn report_form(path: &str, reading: &csv::Reading, concerns: &mut ConcernList) {
     let place = || Place::file(path);
     if reading.separator != ',' {
         let sign = if reading.separator == '\t' {

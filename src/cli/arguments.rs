@@ -69,6 +69,9 @@ pub(super) struct Survey {
     /// Draft the catalogue as a workbook, or as a folder of CSV files.
     #[arg(long, value_name = "FORM", default_value = "xlsx")]
     pub(super) sheets: SheetForm,
+    /// Start the catalogue from a sheet of your own with a row for each picture (.xlsx, .ods or .csv). It is only read.
+    #[arg(long, value_name = "SHEET")]
+    pub(super) from: Option<PathBuf>,
 }
 
 /// The form in which a catalogue is drafted.

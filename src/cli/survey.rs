@@ -5,10 +5,13 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::session::Session;
 use super::terminal::Style;
+use crate::catalogue::CatalogueError;
 use crate::survey;
 use crate::survey::SheetForm;
 use crate::survey::Survey;
+use crate::survey::SurveyError;
 use crate::survey::SurveyOptions;
+use crate::survey::TakenOver;
 use std::path::Path;
 
 /// Looks at every picture and drafts the catalogue, or adds to the one that is there.
@@ -25,8 +28,12 @@ pub(super) fn run(session: &Session, arguments: &arguments::Survey) -> Result<Ex
         sheets,
         threads: session.threads,
     };
-    let survey = survey::survey(&arguments.collection, &options, &*session.progress)
-        .map_err(|error| Failure::from_error(&error))?;
+    let (root, progress) = (&arguments.collection, &*session.progress);
+    let survey = match &arguments.from {
+        Some(sheet) => survey::survey_from(root, sheet, &options, progress),
+        None => survey::survey(root, &options, progress),
+    };
+    let survey = survey.map_err(|error| refused(&error))?;
     if session.json {
         session.document(&survey)?;
     } else {
@@ -39,6 +46,47 @@ pub(super) fn run(session: &Session, arguments: &arguments::Survey) -> Result<Ex
     })
 }
 
+fn refused(error: &SurveyError) -> Failure {
+    match error {
+        SurveyError::CatalogueThere => Failure::could_not(
+            "There is a catalogue already, so no other sheet was taken over: what you wrote there could be doubled.",
+            "Copy the rows you want into it by hand; or move the catalogue out of the folder and run this again.",
+        ),
+        SurveyError::Catalogue(CatalogueError::Sheet { file, fault }) => {
+            Failure::could_not(format!("“{file}” cannot be read: {fault}."), fault.remedy())
+        }
+        other => Failure::from_error(other),
+    }
+}
+
+/// Tells what became of each column of a person's own sheet.
+fn tell_taken_over(session: &Session, taken: &TakenOver) {
+    let terminal = &session.terminal;
+    terminal.say_styled(
+        Style::Strong,
+        &format!(
+            "“{}” was read, {} rows, and left as it is. Where its columns went:",
+            taken.file, taken.rows
+        ),
+    );
+    let widest = taken.mapping.iter().map(|one| one.heading.chars().count());
+    let width = widest.max().unwrap_or_default().min(30);
+    for one in &taken.mapping {
+        let target = one.goes_to.map_or_else(
+            || "kept as a column of your own, on “Portraits”".to_owned(),
+            |(sheet, column)| format!("“{column}” on “{sheet}”"),
+        );
+        terminal.say(&format!("  {:width$}  → {target}", one.heading));
+        terminal.tell(&format!("  {:width$}    {}", "", one.why));
+    }
+    if let Some(title) = taken.above.first() {
+        terminal.say(&format!(
+            "  “{title}”, above the headings, is now the title."
+        ));
+    }
+    terminal.say("");
+}
+
 fn tell(session: &Session, survey: &Survey, root: &Path) {
     let terminal = &session.terminal;
     session.concerns(&survey.concerns);
@@ -46,6 +94,9 @@ fn tell(session: &Session, survey: &Survey, root: &Path) {
         terminal.say("");
     }
     let portraits = survey.collection.portraits.len();
+    if let Some(taken) = &survey.taken_over {
+        tell_taken_over(session, taken);
+    }
     terminal.say_styled(
         Style::Strong,
         &format!(
@@ -83,7 +134,13 @@ fn tell(session: &Session, survey: &Survey, root: &Path) {
     }
     terminal.say(&format!("Noticed: {}.", Session::counted(&survey.concerns)));
     terminal.tell("\nWhat to do next");
-    terminal.tell("  1. Open the catalogue and fill in what you know; leave the rest empty. The first sheet explains how.");
+    if survey.taken_over.is_some() {
+        terminal.tell("  1. Open the catalogue and see whether your columns went to the right places. If not: delete it, rename the headings");
+        terminal
+            .tell("     in a copy of your sheet to those of the catalogue, and run this again.");
+    } else {
+        terminal.tell("  1. Open the catalogue and fill in what you know; leave the rest empty. The first sheet explains how.");
+    }
     terminal.tell(&format!(
         "  2. Let kithbag check it:  kithbag weigh {}",
         root.display()

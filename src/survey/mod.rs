@@ -17,12 +17,14 @@ mod remarks;
 mod rows;
 mod seen;
 mod select;
+mod take_over;
 mod workbook;
 mod writing;
 
 pub use picture_files::picture_files;
 pub use seen::FileSeen;
 pub use seen::Survey;
+pub use seen::TakenOver;
 
 use crate::catalogue;
 use crate::catalogue::CatalogueError;
@@ -71,6 +73,9 @@ pub enum SurveyError {
     /// The catalogue cannot be read from the disk.
     #[error("the catalogue could not be read")]
     Catalogue(#[source] CatalogueError),
+    /// There is a catalogue, and a sheet was to be taken over into a new one.
+    #[error("there is a catalogue already, and a sheet is taken over into a new one only")]
+    CatalogueThere,
     /// The catalogue cannot be put together.
     #[error("the catalogue could not be written")]
     Draft(#[from] DraftError),
@@ -86,6 +91,29 @@ pub fn survey(
     options: &SurveyOptions,
     progress: &dyn Progress,
 ) -> Result<Survey, SurveyError> {
+    run(root, None, options, progress)
+}
+
+/// Starts the catalogue of a collection from a person's own sheet with a row for each picture, then looks at the pictures as
+/// [`survey`] does. The sheet is only read.
+///
+/// # Errors
+/// As [`survey`]; also that there is a catalogue already, or that the sheet cannot be read.
+pub fn survey_from(
+    root: &Path,
+    sheet: &Path,
+    options: &SurveyOptions,
+    progress: &dyn Progress,
+) -> Result<Survey, SurveyError> {
+    run(root, Some(sheet), options, progress)
+}
+
+fn run(
+    root: &Path,
+    sheet: Option<&Path>,
+    options: &SurveyOptions,
+    progress: &dyn Progress,
+) -> Result<Survey, SurveyError> {
     let listed = tree::list(root)?;
     let mut survey = Survey::default();
     survey.concerns.extend(listed.concerns.clone());
@@ -94,8 +122,15 @@ pub fn survey(
     let remembered = Memory::read(root);
     let looks = look_at_all(&files, &remembered, options.threads, progress);
     let mut memory = Memory::of(&looks);
-    let before = existing.collection();
-    survey.collection = before.clone();
+    survey.collection = existing.collection();
+    if let Some(sheet) = sheet {
+        if !matches!(existing, Existing::Nothing) {
+            return Err(SurveyError::CatalogueThere);
+        }
+        let pictures: Vec<&str> = files.iter().map(|file| file.path.as_str()).collect();
+        take_over::take_over(sheet, &pictures, &mut survey)?;
+    }
+    let before = survey.collection.clone();
     let on_disk: Vec<&str> = listed.files.iter().map(|file| file.path.as_str()).collect();
     rows::add(&mut survey, looks, &on_disk);
     let wanted = Wanted {

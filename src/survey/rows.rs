@@ -199,7 +199,7 @@ fn take_moved<'s>(
             survey.concerns.warning(
                 "vanished-file",
                 place_of(scan),
-                "This file is in the catalogue but no longer in the folder.",
+                "This file is in the catalogue but not in the folder.",
                 "Put it back, or correct its name in the catalogue.",
             );
         }

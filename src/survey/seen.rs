@@ -1,5 +1,6 @@
 //! What a survey tells.
 
+use crate::catalogue::ColumnGuess;
 use crate::concern::ConcernList;
 use crate::record::Collection;
 use schemars::JsonSchema;
@@ -29,6 +30,24 @@ pub struct Survey {
     pub described_copies: Vec<String>,
     /// The number of scans whose rows come out of the records in described copies.
     pub rebuilt_scans: usize,
+    /// What a person's own sheet was taken for, when the catalogue was started from one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub taken_over: Option<TakenOver>,
+}
+
+/// What a person's own sheet was taken for.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct TakenOver {
+    /// The file's name.
+    pub file: String,
+    /// The number of rows.
+    pub rows: usize,
+    /// Each column: where it goes, and why.
+    pub mapping: Vec<ColumnGuess>,
+    /// The headings of the person's own that are carried along on the sheet "Portraits".
+    pub kept: Vec<String>,
+    /// Words above the headings: the first became the collection's title.
+    pub above: Vec<String>,
 }
 
 /// One picture file that was looked at.

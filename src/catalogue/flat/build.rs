@@ -26,7 +26,10 @@ struct Draft {
     /// Number of the portrait → its place in `portraits`.
     known: BTreeMap<String, usize>,
     taken: BTreeSet<String>,
+    lots_taken: BTreeSet<String>,
 }
+
+const LOT: &str = "Lot no.";
 
 /// Builds the sheets.
 pub(super) fn sheets(table: &Table, guesses: &[Guess]) -> Vec<Table> {
@@ -39,8 +42,14 @@ pub(super) fn sheets(table: &Table, guesses: &[Guess]) -> Vec<Table> {
             .map_or("", |index| row.text(index).trim())
             .to_owned()
     };
+    let lot_column = guesses
+        .iter()
+        .find(|one| one.role == Role::Column(&columns::PORTRAITS, LOT))
+        .map(|one| one.index);
+    let lot_of = |row: &TableRow| Some(row.text(lot_column?).trim().to_owned());
     let mut draft = Draft {
         taken: table.rows.iter().map(written).collect(),
+        lots_taken: table.rows.iter().filter_map(lot_of).collect(),
         ..Draft::default()
     };
     for row in &table.rows {
@@ -72,8 +81,9 @@ impl Draft {
 
     fn take(&mut self, row: &TableRow, number: &str, guesses: &[Guess]) {
         let mut portrait = cells([(NUMBER, number)]);
-        let mut scan_cells = Cells::new();
+        let mut scan_cells: Vec<(&str, &Guess, &Cell)> = Vec::new();
         let mut files: Vec<(String, &str)> = Vec::new();
+        let mut origin = None;
         for guess in guesses {
             let Some(cell) = row.cells.get(guess.index).filter(|cell| !cell.is_blank()) else {
                 continue;
@@ -84,7 +94,7 @@ impl Draft {
                 }
                 Role::BackFile => files.extend(names_in(&cell.text).map(|file| (file, "back"))),
                 Role::Column(plan, column) if *plan == columns::SCANS => {
-                    scan_cells.insert(column.to_owned(), cell.clone());
+                    scan_cells.push((column, guess, cell));
                 }
                 Role::Column(_, NUMBER) => {}
                 Role::Column(_, column) => {
@@ -96,19 +106,29 @@ impl Draft {
                     self.words.push((row.number, words));
                 }
                 Role::Sitter => self.take_sitter(row.number, number, cell.text.trim()),
-                Role::Origin => {
-                    let lot = self.lot(row.number, cell);
-                    portrait.insert("Lot no.".to_owned(), Cell::text(lot));
-                }
+                Role::Origin => origin = Some(cell),
                 Role::Own => {
-                    portrait.insert(guess.heading.clone(), cell.clone());
+                    portrait.insert(guess.carried.clone(), cell.clone());
                 }
+            }
+        }
+        if let Some(origin) = origin {
+            let own = portrait.get(LOT).map(|cell| cell.text.trim().to_owned());
+            let lot = self.lot(row.number, origin, own);
+            portrait.entry(LOT.to_owned()).or_insert(Cell::text(lot));
+        }
+        if files.is_empty() {
+            // Facts about a scan without a scan stay with the portrait.
+            for (_, guess, cell) in &scan_cells {
+                portrait.insert(guess.carried.clone(), (*cell).clone());
             }
         }
         self.take_portrait(row.number, number, portrait);
         for (file, view) in files {
             let mut scan = cells([(FILE, file.as_str()), (NUMBER, number), ("View", view)]);
-            scan.extend(scan_cells.clone());
+            for (column, _, cell) in &scan_cells {
+                scan.insert((*column).to_owned(), (*cell).clone());
+            }
             self.scans.push((row.number, scan));
         }
     }
@@ -137,20 +157,36 @@ impl Draft {
         }
     }
 
-    fn lot(&mut self, row: u32, origin: &Cell) -> String {
-        let from = "From whom or where";
-        let known = self
-            .lots
-            .iter()
-            .find(|(_, lot)| lot.get(from).is_some_and(|cell| cell.text == origin.text));
-        if let Some(number) = known.and_then(|(_, lot)| lot.get("Lot no.")) {
-            return number.text.clone();
+    /// Returns the number of the lot of an origin: the person's own, or one for everything of that origin.
+    fn lot(&mut self, row: u32, origin: &Cell, own: Option<String>) -> String {
+        const FROM: &str = "From whom or where";
+        let text_of = |lot: &Cells, heading: &str| lot.get(heading).map(|cell| cell.text.clone());
+        let same = self.lots.iter_mut().find(|(_, lot)| match &own {
+            Some(own) => text_of(lot, LOT).as_ref() == Some(own),
+            None => text_of(lot, FROM).as_ref() == Some(&origin.text),
+        });
+        if let Some((_, lot)) = same {
+            if text_of(lot, FROM).as_ref() != Some(&origin.text) {
+                lot.insert(format!("{FROM} (row {row})"), origin.clone());
+            }
+            return text_of(lot, LOT).unwrap_or_default();
         }
-        let number = format!("L-{:02}", self.lots.len().saturating_add(1));
-        let mut lot = cells([("Lot no.", number.as_str())]);
-        lot.insert(from.to_owned(), origin.clone());
+        let number = own.unwrap_or_else(|| self.free_lot());
+        let mut lot = cells([(LOT, number.as_str())]);
+        lot.insert(FROM.to_owned(), origin.clone());
         self.lots.push((row, lot));
         number
+    }
+
+    fn free_lot(&mut self) -> String {
+        let mut count = self.lots.len().saturating_add(1);
+        loop {
+            let number = format!("L-{count:02}");
+            if self.lots_taken.insert(number.clone()) {
+                return number;
+            }
+            count = count.saturating_add(1);
+        }
     }
 
     fn take_sitter(&mut self, row: u32, portrait: &str, text: &str) {

@@ -28,6 +28,8 @@ pub(super) struct Guess {
     /// Its place in the sheet, counted from 0.
     pub(super) index: usize,
     pub(super) heading: String,
+    /// The heading under which it is carried along if it is the person's own: no other column's.
+    pub(super) carried: String,
     pub(super) role: Role,
     pub(super) why: String,
 }
@@ -123,9 +125,12 @@ const fn portrait(column: &'static str) -> Role {
 /// Guesses what every column with a heading is. Each place of the catalogue is given to one column only.
 pub(super) fn guess(table: &Table) -> Vec<Guess> {
     let mut guesses: Vec<Guess> = Vec::new();
-    for (index, heading) in table.headings.iter().enumerate() {
-        let heading = heading.trim();
+    let widest = table.rows.iter().map(|row| row.cells.len()).max();
+    let width = widest.unwrap_or_default().max(table.headings.len());
+    for index in 0..width {
+        let heading = table.headings.get(index).map_or("", |text| text.trim());
         if heading.is_empty() {
+            guesses.extend(without_heading(table, index));
             continue;
         }
         let has_file = guesses
@@ -137,14 +142,49 @@ pub(super) fn guess(table: &Table) -> Vec<Guess> {
             why = "Another column before it is that already; it is carried along as it is."
                 .to_owned();
         }
+        let is_taken = heading::column_of(&columns::PORTRAITS, heading).is_some()
+            || guesses.iter().any(|one| one.carried == heading);
+        let carried = if role == Role::Own && is_taken {
+            format!("{heading} ({})", letters(index))
+        } else {
+            heading.to_owned()
+        };
         guesses.push(Guess {
             index,
             heading: heading.to_owned(),
+            carried,
             role,
             why,
         });
     }
     guesses
+}
+
+/// A column without a heading is carried along under the letter by which a spreadsheet calls it, if anything stands in it.
+fn without_heading(table: &Table, index: usize) -> Option<Guess> {
+    let mut cells = table.rows.iter().map(|row| row.text(index).trim());
+    cells.any(|text| !text.is_empty()).then(|| Guess {
+        index,
+        heading: letters(index),
+        carried: letters(index),
+        role: Role::Own,
+        why: "It has no heading; it is carried along as it is.".to_owned(),
+    })
+}
+
+/// Returns the name of a column as spreadsheets count: A to Z, then AA.
+fn letters(index: usize) -> String {
+    let mut left = index;
+    let mut name = Vec::new();
+    loop {
+        let letter = u8::try_from(left.rem_euclid(26)).unwrap_or_default();
+        name.push(char::from(b'A'.saturating_add(letter)));
+        let Some(more) = left.div_euclid(26).checked_sub(1) else {
+            break;
+        };
+        left = more;
+    }
+    format!("column {}", name.iter().rev().collect::<String>())
 }
 
 fn guess_one(table: &Table, index: usize, written: &str, has_file: bool) -> (Role, String) {

@@ -5,12 +5,18 @@
 
 mod build;
 mod guess;
+mod read;
+
+pub use read::FlatSheet;
+pub use read::read_flat;
 
 use super::heading;
 use super::intake;
 use crate::concern::ConcernList;
 use crate::format::sheet::Table;
 use crate::record::Collection;
+use schemars::JsonSchema;
+use serde::Serialize;
 
 /// What a flat sheet is taken for.
 #[derive(Debug, Clone, PartialEq)]
@@ -26,11 +32,12 @@ pub struct Proposal {
 }
 
 /// What one column of a flat sheet is taken for.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct ColumnGuess {
-    /// Its heading.
+    /// Its heading; for a column without one, the letter by which a spreadsheet calls it ("column D").
     pub heading: String,
     /// The sheet and column of the catalogue that take it over; nothing when it is carried along as it is.
+    #[serde(skip_serializing_if = "Option::is_none")]
     pub goes_to: Option<(&'static str, &'static str)>,
     /// Why, a sentence.
     pub why: String,
@@ -38,7 +45,8 @@ pub struct ColumnGuess {
 
 /// Proposes what the columns of a person's own sheet are, and the catalogue that follows from it.
 ///
-/// Rows with the same portrait number are one portrait. Rows without one get a number that is not taken yet.
+/// Rows with the same portrait number are one portrait. Rows without one get a number that is not taken yet. Nothing is left behind:
+/// what no column of the catalogue takes over, or cannot be read by the one that does, stands as it was written in the portrait's row.
 #[must_use]
 pub fn from_flat(table: &Table) -> Proposal {
     let guesses = guess::guess(table);
@@ -67,7 +75,7 @@ pub fn from_flat(table: &Table) -> Proposal {
         leftovers: guesses
             .iter()
             .filter(|one| one.role.column().is_none())
-            .map(|one| one.heading.clone())
+            .map(|one| one.carried.clone())
             .collect(),
         mapping: guesses
             .into_iter()
