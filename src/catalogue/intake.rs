@@ -48,6 +48,7 @@ pub fn from_tables(tables: &[Table]) -> (Collection, ConcernList) {
         listings: intake.rows(&columns::LISTINGS, columns::listings::FIELDS),
         rights: intake.rows(&columns::RIGHTS, columns::rights::FIELDS),
         receivers: intake.rows(&columns::RECEIVERS, columns::receivers::FIELDS),
+        editions: Vec::new(),
     };
     sitter::settle(&mut collection, &mut intake.concerns);
     (collection, intake.concerns)

@@ -127,6 +127,9 @@ pub(super) struct Pack {
     /// Make one zip file instead of a folder.
     #[arg(long)]
     pub(super) zip: bool,
+    /// The package that this one supersedes: a folder or zip file that was given away before. It is checked first.
+    #[arg(long, value_name = "PACKAGE")]
+    pub(super) supersedes: Option<PathBuf>,
     /// Checksum algorithms, separated by commas.
     #[arg(
         long,

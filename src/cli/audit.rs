@@ -162,7 +162,7 @@ fn read_profile(path: &Path) -> Result<Profile, Failure> {
     })
 }
 
-fn tell(session: &Session, report: &AuditReport) {
+pub(super) fn tell(session: &Session, report: &AuditReport) {
     let terminal = &session.terminal;
     terminal.say_styled(Style::Strong, &report.location);
     for finding in report.worst_first() {

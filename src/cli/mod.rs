@@ -3,6 +3,7 @@
 mod arguments;
 mod audit;
 mod bar;
+mod edition;
 pub mod exit;
 mod failure;
 mod inscribe;

@@ -1,6 +1,7 @@
 //! `pack`: make the package for one audience.
 
 use super::arguments;
+use super::edition;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::session::Session;
@@ -10,6 +11,7 @@ use crate::audit;
 use crate::fixity::Algorithm;
 use crate::format::ssh_signature::Signer;
 use crate::pack;
+use crate::pack::PackError;
 use crate::pack::PackOptions;
 use crate::pack::Package;
 use crate::record::Audience;
@@ -28,6 +30,13 @@ const LONGEST_KEY: u64 = 64 * 1024;
 /// # Errors
 /// Gives a failure when the catalogue cannot be read or the package cannot be written.
 pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit, Failure> {
+    let supersedes = match arguments.supersedes.as_deref() {
+        None => None,
+        Some(path) => match edition::earlier(session, path)? {
+            edition::Found::Sound(earlier) => Some(*earlier),
+            edition::Found::Damaged => return Ok(Exit::Found),
+        },
+    };
     let options = PackOptions {
         audience: arguments.audience.into(),
         zip: arguments.zip,
@@ -37,6 +46,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         tool: TOOL.to_owned(),
         resume: arguments.resume,
         signer: arguments.sign.as_deref().map(signer).transpose()?,
+        supersedes,
     };
     let Some(sound) = weigh::ready(session, &arguments.collection)? else {
         return Ok(Exit::Found);
@@ -48,7 +58,10 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         &options,
         &*session.progress,
     )
-    .map_err(|error| Failure::from_error(&error))?;
+    .map_err(|error| match &error {
+        PackError::Edition(error) => edition::refused(error),
+        other => Failure::from_error(other),
+    })?;
     if session.json {
         session.document(&package)?;
     } else {
@@ -104,6 +117,7 @@ fn tell(session: &Session, package: &Package) {
         }
         terminal.say("");
     }
+    edition::tell(session, &package.editions);
     terminal.say_styled(
         Style::Good,
         &format!("The package is ready: {}", package.path.display()),

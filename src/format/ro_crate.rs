@@ -6,11 +6,15 @@ use crate::record::Collection;
 use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
+use crate::record::Rights;
+use crate::record::RightsStatement;
 use crate::record::Sitter;
 use crate::record::View;
+use crate::record::rights_statement;
 use crate::record::wording;
 use serde_json::Value;
 use serde_json::json;
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 
 /// The name that the file must have in the crate's root. [RO-Crate 1.2, "RO-Crate Metadata Document"]
@@ -19,8 +23,8 @@ pub const FILE: &str = "ro-crate-metadata.json";
 const CONTEXT: &str = "https://w3id.org/ro/crate/1.2/context";
 const PROFILE: &str = "https://w3id.org/ro/crate/1.2";
 
-/// The statement where nobody has judged. [rightsstatements.org 1.0, CNE]
-const NOT_EVALUATED: &str = "http://rightsstatements.org/vocab/CNE/1.0/";
+/// What a program must have and kithbag has none of: an address in the web. This name is its own for good. [RFC 9562]
+const PROGRAM: &str = "urn:uuid:1ddee593-4a8b-42de-9da0-0cbc379c4381";
 
 /// What the description is made from.
 #[derive(Debug, Clone, Copy)]
@@ -62,8 +66,10 @@ pub struct CrateFile {
 /// Gives an error only when the JSON cannot be written, which would be a fault of kithbag's own.
 pub fn write(input: &Crate<'_>) -> Result<String, serde_json::Error> {
     let mut graph = vec![descriptor(), root(input)];
-    graph.push(json!({ "@id": "#kithbag", "@type": "SoftwareApplication", "name": input.tool, "softwareVersion": input.tool }));
+    graph.push(program(input));
     graph.push(packing(input));
+    graph.push(name_of_package(input));
+    graph.extend(statements(input.collection));
     graph.extend(input.files.iter().map(file));
     graph.extend(
         input
@@ -90,17 +96,70 @@ fn root(input: &Crate<'_>) -> Value {
         || format!("{count} portraits with what is known and believed about them."),
         str::to_owned,
     );
+    let files = input.files.iter();
+    let parts: Vec<Value> = files.map(|one| reference(&address(&one.path))).collect();
+    let portraits = input.collection.portraits.iter();
+    let mentions: Vec<Value> = std::iter::once(reference("#packing"))
+        .chain(portraits.map(|one| reference(&portrait_id(&one.number))))
+        .collect();
     json!({
         "@id": "./",
         "@type": "Dataset",
         "name": title,
         "description": told,
         "datePublished": input.made_on,
-        "license": { "@id": NOT_EVALUATED },
-        "identifier": input.name,
-        "hasPart": input.files.iter().map(|one| reference(&address(&one.path))).collect::<Vec<Value>>(),
-        "mentions": input.collection.portraits.iter().map(|one| reference(&portrait_id(&one.number))).collect::<Vec<Value>>(),
+        "license": reference(&address_of_rights(for_everything(input.collection))),
+        "identifier": reference("#package-name"),
+        "hasPart": parts,
+        "mentions": mentions,
     })
+}
+
+/// A program must have a name, an address and a version. [RO-Crate 1.2, "Provenance of entities"]
+fn program(input: &Crate<'_>) -> Value {
+    let version = input.tool.rsplit(' ').next().unwrap_or(input.tool);
+    json!({ "@id": "#kithbag", "@type": "SoftwareApplication", "name": input.tool, "url": PROGRAM, "version": version, "softwareVersion": version })
+}
+
+fn name_of_package(input: &Crate<'_>) -> Value {
+    json!({ "@id": "#package-name", "@type": "PropertyValue", "name": "Name of the package", "propertyID": "name of the package", "value": input.name })
+}
+
+/// What is said of rights in everything, if anything is.
+fn for_everything(collection: &Collection) -> Option<&Rights> {
+    let is_for_all = |text: &str| text.trim().eq_ignore_ascii_case("all");
+    collection
+        .rights
+        .iter()
+        .find(|rights| rights.applies_to.text().is_some_and(is_for_all))
+}
+
+/// The address of what is said; "not evaluated" where somebody used words of their own.
+fn address_of_rights(rights: Option<&Rights>) -> String {
+    rights_statement::address(rights).unwrap_or_else(|| RightsStatement::NotEvaluated.uri())
+}
+
+/// Every statement that the crate refers to, with its name and what it means.
+fn statements(collection: &Collection) -> Vec<Value> {
+    let of_portraits = collection
+        .portraits
+        .iter()
+        .map(|portrait| rights_statement::rights_of(collection, portrait));
+    let used: BTreeMap<String, String> = of_portraits
+        .chain([for_everything(collection)])
+        .map(|rights| (address_of_rights(rights), rights_statement::notice(rights)))
+        .collect();
+    used.into_iter()
+        .map(|(address, own)| {
+            let published = RightsStatement::read(&address);
+            let name = published.map_or(own, |one| one.word().to_owned());
+            let about = published.map_or(
+                "What the keeper of the collection says of rights.",
+                RightsStatement::meaning,
+            );
+            json!({ "@id": address, "@type": "CreativeWork", "name": name, "description": about })
+        })
+        .collect()
 }
 
 fn packing(input: &Crate<'_>) -> Value {
@@ -163,11 +222,13 @@ fn described(input: &Crate<'_>, portrait: &Portrait) -> Value {
         "name": wording::title(collection, portrait),
         "description": wording::caption(collection, portrait),
         "identifier": portrait.number.as_str(),
-        "hasFile": files,
     });
     let Value::Object(fields) = &mut value else {
         return value;
     };
+    if let Some(files) = one_or_many(files) {
+        fields.insert("hasFile".to_owned(), files);
+    }
     let mut text = |name: &str, value: Option<String>| {
         if let Some(value) = value {
             fields.insert(name.to_owned(), Value::String(value));
@@ -193,14 +254,24 @@ fn described(input: &Crate<'_>, portrait: &Portrait) -> Value {
             .given()
             .map(|date| date.edtf.to_string()),
     );
+    let rights = rights_statement::rights_of(collection, portrait);
+    fields.insert("license".to_owned(), reference(&address_of_rights(rights)));
     // "about" is for proved sitters alone: a probable one stands in the title with its word.
     let proved: Vec<Value> = proved_people(collection, &portrait.number)
         .map(|person| reference(&person_id(person)))
         .collect();
-    if !proved.is_empty() {
-        fields.insert("about".to_owned(), Value::Array(proved));
+    if let Some(about) = one_or_many(proved) {
+        fields.insert("about".to_owned(), about);
     }
     value
+}
+
+/// A single value stands by itself. [RO-Crate 1.2, "RO-Crate JSON-LD"]
+fn one_or_many(mut values: Vec<Value>) -> Option<Value> {
+    match values.len() {
+        0 | 1 => values.pop(),
+        _ => Some(Value::Array(values)),
+    }
 }
 
 fn proved_people<'a>(
@@ -291,7 +362,9 @@ pub fn media_type(path: &str) -> &'static str {
         "html" => "text/html",
         "xmp" => "application/rdf+xml",
         "txt" | "md" => "text/plain",
-        "gdz" | "zip" => "application/zip",
+        // [FamilySearch GEDCOM 7.0 4.1]
+        "gdz" => "application/vnd.familysearch.gedcom+zip",
+        "zip" => "application/zip",
         _ => "application/octet-stream",
     }
 }

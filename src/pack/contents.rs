@@ -13,6 +13,7 @@ use std::collections::BTreeMap;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
+use std::path::PathBuf;
 use std::sync::Mutex;
 
 /// Collects the files of a package. Several threads may add at once; the list is always in the order of the names.
@@ -74,6 +75,39 @@ impl<'a> Contents<'a> {
         }
         original.confirm_unchanged()?;
         file.finish()
+    }
+
+    /// Takes in a file that was written into the staging folder by other means: it is read for its checksums.
+    pub(super) fn take_in(&self, path: &PortablePath) -> Result<(), PackError> {
+        let place = self.staging.path_of(path);
+        let mut file = store::open(&place)?;
+        let mut running: Vec<Running> = self.algorithms.iter().copied().map(Running::new).collect();
+        let mut bytes = 0_u64;
+        let mut buffer = vec![0_u8; READ_BUFFER];
+        loop {
+            let count = file
+                .read(&mut buffer)
+                .map_err(|error| PackError::read(&place, error))?;
+            if count == 0 {
+                break;
+            }
+            let read = buffer.get(..count).unwrap_or_default();
+            running.iter_mut().for_each(|one| one.update(read));
+            bytes = bytes.saturating_add(u64::try_from(count).unwrap_or(u64::MAX));
+        }
+        let digests = running.into_iter().map(Running::finish).collect();
+        self.adopt(path.as_str(), digests, bytes);
+        Ok(())
+    }
+
+    /// Returns the place for a file that is written by other means.
+    pub(super) fn make_way(&self, path: &PortablePath) -> Result<PathBuf, PackError> {
+        Ok(self.staging.make_way(path)?)
+    }
+
+    /// Returns where a file is until the package gets its name.
+    pub(super) fn place_of(&self, path: &PortablePath) -> PathBuf {
+        self.staging.path_of(path)
     }
 
     /// Takes in a file that another stage wrote into the staging folder.

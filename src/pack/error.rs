@@ -31,6 +31,9 @@ pub enum PackError {
         /// The checksum of what was read.
         found: String,
     },
+    /// The package cannot supersede the one that was named.
+    #[error(transparent)]
+    Edition(#[from] super::EditionError),
     /// A described copy could not be made for a reason of the disk.
     #[error("{0}")]
     Inscribe(#[from] crate::inscribe::InscribeError),

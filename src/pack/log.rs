@@ -7,6 +7,7 @@ use super::viewing::Made;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::inscribe::InscribedFile;
+use crate::record::Edition;
 use crate::record::Event;
 use crate::record::EventKind;
 
@@ -86,6 +87,28 @@ impl Log {
             .collect();
         let event = self.event(EventKind::Migration, files, &detail);
         self.events.push(event);
+    }
+
+    /// The family tree was written.
+    pub(super) fn family_tree(&mut self, path: &str) {
+        let detail = "The proved sitters and their pictures were written in the form of family tree programs. People who may be living are not in it.";
+        let event = self.event(EventKind::Creation, vec![in_package(path)], detail);
+        self.events.push(event);
+    }
+
+    /// The package supersedes others: their seals, latest first.
+    pub(super) fn superseding(&mut self, editions: &[Edition]) {
+        for edition in editions.iter().rev() {
+            let Some(seal) = &edition.sha256 else {
+                continue;
+            };
+            let detail = format!(
+                "This package supersedes edition {}, {}, whose manifest-sha256.txt has the SHA-256 checksum {seal}.",
+                edition.number, edition.package
+            );
+            let event = self.event(EventKind::Packing, Vec::new(), &detail);
+            self.events.push(event);
+        }
     }
 
     /// The package was made.

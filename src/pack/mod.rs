@@ -4,7 +4,9 @@
 //! from the disk, and one rename gives the package its name.
 
 mod contents;
+mod edition;
 mod error;
+mod family;
 mod log;
 mod naming;
 mod originals;
@@ -18,6 +20,9 @@ mod signature;
 mod tags;
 mod viewing;
 
+pub use edition::Earlier;
+pub use edition::EditionError;
+pub use edition::read_earlier;
 pub use error::PackError;
 pub use naming::package_name;
 
@@ -28,6 +33,7 @@ use crate::format::ssh_signature::Signer;
 use crate::progress::Progress;
 use crate::record::Audience;
 use crate::record::Collection;
+use crate::record::Edition;
 use crate::record::audience;
 use crate::record::audience::Withheld;
 use crate::store;
@@ -60,6 +66,8 @@ pub struct PackOptions {
     pub resume: bool,
     /// The key that signs the package.
     pub signer: Option<Signer>,
+    /// The package that this one supersedes.
+    pub supersedes: Option<Earlier>,
 }
 
 /// A finished package.
@@ -89,6 +97,8 @@ pub struct Package {
     pub withheld: Vec<Withheld>,
     /// What private facts were taken out of which copies, one line each.
     pub removed: Vec<String>,
+    /// The editions that it tells of, its own last; none when it supersedes nothing.
+    pub editions: Vec<Edition>,
     /// What was noticed.
     pub concerns: ConcernList,
 }
@@ -98,6 +108,7 @@ pub struct Package {
 /// # Errors
 /// - [`PackError::Store`] when the disk refuses or the target is there already.
 /// - [`PackError::ReadBack`] when the disk gives back other bytes than were written.
+/// - [`PackError::Edition`] when the package to be superseded is none of this collection, or for another audience.
 /// - [`PackError::Inscribe`] when a described copy could not be written.
 pub fn pack(
     sound: &SoundCatalogue,
@@ -115,10 +126,26 @@ pub fn pack(
     );
     let target = into.join(&name);
     sealed::refuse_existing(&target, options.zip)?;
-    let filtered = audience::for_audience(sound.collection(), options.audience, &day);
+    let whole = sound.collection();
+    if let Some(earlier) = &options.supersedes {
+        edition::confirm(earlier, whole, options.audience)?;
+    }
+    let mut filtered = audience::for_audience(whole, options.audience, &day);
     let staging = sealed::stage(&target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
-    let mut payload = payload::write(&contents, &staging, &filtered, root, options, progress)?;
+    let source = payload::Source {
+        whole,
+        root,
+        name: &name,
+    };
+    let mut payload = payload::write(
+        &contents,
+        &staging,
+        &mut filtered,
+        source,
+        options,
+        progress,
+    )?;
     payload.story.weighing = reasoning::lines(&filtered.collection, options);
     let seals = seal(&contents, &filtered.collection, options, &name, &payload)?;
     reread::confirm(&staging, &contents.files(), options.threads, progress)?;
@@ -145,6 +172,7 @@ pub fn pack(
         seals,
         withheld: filtered.withheld,
         removed: payload.removed,
+        editions: filtered.collection.editions,
         concerns: payload.concerns,
     })
 }

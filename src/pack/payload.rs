@@ -3,12 +3,15 @@
 use super::PackError;
 use super::PackOptions;
 use super::contents::Contents;
+use super::edition;
+use super::family;
 use super::log::Log;
 use super::originals;
 use super::originals::Original;
 use super::page::Story;
 use super::papers;
 use super::viewing;
+use super::viewing::Made;
 use super::viewing::Wanted;
 use crate::catalogue;
 use crate::concern::ConcernList;
@@ -26,6 +29,7 @@ use crate::inscribe::InscribedSet;
 use crate::progress::Progress;
 use crate::record::Audience;
 use crate::record::Collection;
+use crate::record::Edition;
 use crate::record::audience::Filtered;
 use crate::store::staging::Staging;
 use std::path::Path;
@@ -36,19 +40,32 @@ pub(super) struct Payload {
     pub(super) story: Story,
     pub(super) described: usize,
     pub(super) sidecars: usize,
+    pub(super) has_family_tree: bool,
     pub(super) removed: Vec<String>,
     pub(super) concerns: ConcernList,
+}
+
+/// What a package is made from, beside what its audience may see.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Source<'a> {
+    /// The whole record.
+    pub(super) whole: &'a Collection,
+    /// The collection's folder.
+    pub(super) root: &'a Path,
+    /// The package's name.
+    pub(super) name: &'a str,
 }
 
 /// Writes the payload.
 pub(super) fn write(
     contents: &Contents<'_>,
     staging: &Staging,
-    filtered: &Filtered,
-    root: &Path,
+    filtered: &mut Filtered,
+    source: Source<'_>,
     options: &PackOptions,
     progress: &dyn Progress,
 ) -> Result<Payload, PackError> {
+    let Source { whole, root, name } = source;
     let outgoing = options.audience != Audience::Keeping;
     let inscribe_options = InscribeOptions {
         prefix: "data/".to_owned(),
@@ -69,6 +86,13 @@ pub(super) fn write(
         ..Payload::default()
     };
     take_in(contents, &set, &mut payload);
+    note_what_was_found(&set, outgoing, &mut filtered.collection);
+    if let Some(earlier) = &options.supersedes {
+        let shown = &filtered.collection;
+        let editions = edition::editions(earlier, whole, shown, options, name);
+        payload.story.history = edition::lines(&editions);
+        filtered.collection.editions = editions;
+    }
     if options.audience == Audience::Archive {
         tell_of_originals(&set, &mut payload.concerns);
     }
@@ -78,19 +102,11 @@ pub(super) fn write(
         Vec::new()
     };
     originals::copy(contents, root, &kept, options.threads, progress)?;
-    let wanted: Vec<Wanted> = set
-        .files
-        .iter()
-        .map(|file| Wanted {
-            from: file.scan.clone(),
-            name: file.name.clone(),
-        })
-        .collect();
-    payload.story.viewing = viewing::make(
+    payload.story.viewing = viewing_copies(
         contents,
-        root,
-        &wanted,
-        options.threads,
+        &set,
+        source,
+        options,
         progress,
         &mut payload.concerns,
     )?;
@@ -101,9 +117,51 @@ pub(super) fn write(
         .withheld
         .extend(payload.removed.iter().cloned());
     documents(contents, filtered, options, &payload)?;
-    log(contents, &set, &kept, options, &payload)?;
+    family_tree(contents, &filtered.collection, whole, options, &mut payload)?;
+    let editions = &filtered.collection.editions;
+    log(contents, &set, &kept, options, &payload, editions)?;
     describe(contents, &filtered.collection, options, &payload, &kept)?;
     Ok(payload)
+}
+
+fn viewing_copies(
+    contents: &Contents<'_>,
+    set: &InscribedSet,
+    source: Source<'_>,
+    options: &PackOptions,
+    progress: &dyn Progress,
+    concerns: &mut ConcernList,
+) -> Result<Vec<Made>, PackError> {
+    let wanted: Vec<Wanted> = set
+        .files
+        .iter()
+        .map(|file| Wanted {
+            from: file.scan.clone(),
+            name: file.name.clone(),
+        })
+        .collect();
+    viewing::make(
+        contents,
+        source.root,
+        &wanted,
+        options.threads,
+        progress,
+        concerns,
+    )
+}
+
+fn family_tree(
+    contents: &Contents<'_>,
+    shown: &Collection,
+    whole: &Collection,
+    options: &PackOptions,
+    payload: &mut Payload,
+) -> Result<(), PackError> {
+    let source = family::Source { shown, whole };
+    let viewing = &payload.story.viewing;
+    payload.has_family_tree =
+        family::write(contents, source, viewing, options, &mut payload.concerns)?;
+    Ok(())
 }
 
 fn take_in(contents: &Contents<'_>, set: &InscribedSet, payload: &mut Payload) {
@@ -118,6 +176,20 @@ fn take_in(contents: &Contents<'_>, set: &InscribedSet, payload: &mut Payload) {
             payload
                 .removed
                 .push(format!("{}: {}", file.name, file.removed.join(", ")));
+        }
+    }
+}
+
+/// The record tells of each scan what was found while its copy was written, not what a sheet remembers of an earlier look.
+/// Where private facts were taken out, the original's checksum would let somebody try places until one fits.
+fn note_what_was_found(set: &InscribedSet, outgoing: bool, collection: &mut Collection) {
+    for file in &set.files {
+        let is_telling = outgoing && !file.removed.is_empty();
+        let scans = collection.scans.iter_mut();
+        for scan in scans.filter(|scan| scan.file == file.scan) {
+            scan.facts.sha256 = (!is_telling).then(|| file.source_sha256.hex().to_owned());
+            let picture = file.picture_digest.as_ref();
+            scan.facts.picture_digest = picture.map(|digest| digest.hex().to_owned());
         }
     }
 }
@@ -205,6 +277,7 @@ fn log(
     kept: &[Original],
     options: &PackOptions,
     payload: &Payload,
+    editions: &[Edition],
 ) -> Result<(), PackError> {
     let mut log = Log::new(options);
     for file in &set.files {
@@ -220,6 +293,12 @@ fn log(
     for made in &payload.story.viewing {
         let from = set.files.iter().find(|file| file.scan == made.from);
         log.shown(made, from.map(|file| file.path.as_str()));
+    }
+    if payload.has_family_tree {
+        log.family_tree(family::PATH);
+    }
+    if !editions.is_empty() {
+        log.superseding(editions);
     }
     log.packed();
     contents.write(
@@ -288,7 +367,9 @@ fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
         "log" => "What was done to each file",
         "rights.txt" => "What is known of rights",
         "withheld.txt" => "What was held back for this audience",
-        "family" => "Family data for genealogy programs",
+        "family" => {
+            "The proved sitters with their pictures, for family tree programs (GEDCOM 7, GEDZIP)"
+        }
         _ => "A file of this package",
     }
 }

@@ -115,7 +115,8 @@ fn keep(path: &str) -> Keep {
     }
 }
 
-fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
+/// Copies a staged file into a zip.
+pub(super) fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
     let mut source = store::open(from)?;
     let mut buffer = vec![0_u8; READ_BUFFER];
     loop {

@@ -6,6 +6,7 @@ use super::PackError;
 use super::PackOptions;
 use super::contents::Contents;
 use super::contents::Packed;
+use super::edition;
 use super::signature;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
@@ -147,6 +148,8 @@ pub(super) fn bag_info(
     ));
     elements.push(("Payload-Oxum", oxum.to_string()));
     elements.push(("Bag-Software-Agent", options.tool.clone()));
+    elements.push((edition::AUDIENCE_LABEL, options.audience.word().to_owned()));
+    elements.extend(edition::elements(&collection.editions));
     elements.push((
         "BagIt-Profile-Identifier",
         profile::OWN_IDENTIFIER.to_owned(),

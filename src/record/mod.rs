@@ -36,6 +36,7 @@ pub use date::Estimated;
 pub use date::GedcomDate;
 pub use date::Precision;
 pub use date::Qualification;
+pub use edition::Edition;
 pub use event::Event;
 pub use event::EventKind;
 pub use face_region::FaceRegion;
@@ -127,6 +128,8 @@ record_part! {
         rights: Vec<Rights>,
         /// Receivers.
         receivers: Vec<Receiver>,
+        /// The editions of this package, earliest first, its own last; none while it supersedes nothing.
+        editions: Vec<Edition>,
     }
 }
 
@@ -245,6 +248,7 @@ impl Collection {
             clues,
             lots,
             receivers: Vec::new(),
+            editions: Vec::new(),
         }
     }
 }

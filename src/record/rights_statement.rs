@@ -56,6 +56,43 @@ impl RightsStatement {
         }
     }
 
+    /// Returns in one plain sentence what the statement means. The page at its address says it in full.
+    #[must_use]
+    pub const fn meaning(self) -> &'static str {
+        match self {
+            Self::InCopyright => "It is protected by copyright.",
+            Self::OrphanWork => "It is an orphan work under the law of the European Union.",
+            Self::Educational => {
+                "It is protected by copyright; use for teaching and study is allowed."
+            }
+            Self::NonCommercial => {
+                "It is protected by copyright; use that is not for trade is allowed."
+            }
+            Self::Unlocatable => {
+                "It is protected by copyright, and its owner could not be found by a search."
+            }
+            Self::ContractualRestrictions => {
+                "It is not protected by copyright; an agreement limits its use."
+            }
+            Self::NonCommercialOnly => {
+                "It is not protected by copyright; an agreement allows only use that is not for trade."
+            }
+            Self::OtherRestrictions => {
+                "It is not protected by copyright; other laws limit its use."
+            }
+            Self::NoCopyrightUnitedStates => {
+                "It is not protected by copyright in the United States."
+            }
+            Self::NotEvaluated => "Nobody has yet worked out whether it is protected by copyright.",
+            Self::Undetermined => {
+                "Somebody tried to work out whether it is protected by copyright and could not."
+            }
+            Self::NoKnownCopyright => {
+                "It is believed not to be protected by copyright; that is not certain."
+            }
+        }
+    }
+
     /// Returns the address that identifies the statement: `http`, with a slash at the end. [RightsStatements.org data model 1.0]
     #[must_use]
     pub fn uri(self) -> String {

@@ -130,6 +130,22 @@ impl Staging {
         staged.finish()
     }
 
+    /// Makes way for a file that is written by other means, and returns its place: what an earlier run left there is taken out.
+    ///
+    /// # Errors
+    /// Gives the path when it cannot be removed.
+    pub fn make_way(&self, path: &PortablePath) -> Result<PathBuf, StoreError> {
+        let full = self.path_of(path);
+        if self.note_new(&full) {
+            for left in [full.clone(), staging_name(&full)] {
+                if exists(&left) {
+                    std::fs::remove_file(&left).while_doing("remove", &left)?;
+                }
+            }
+        }
+        Ok(full)
+    }
+
     /// Takes a file out of the staging folder again.
     ///
     /// # Errors

@@ -105,6 +105,14 @@ impl ZipPackage {
         })
     }
 
+    /// Begins a zip file whose entries lie in no common folder, for forms that ask for certain names at the top.
+    ///
+    /// # Errors
+    /// As [`ZipPackage::beside`].
+    pub fn without_folder(target: &Path) -> Result<Self, StoreError> {
+        Self::beside(target, "")
+    }
+
     /// Begins an entry of `length` bytes, which are then written to `self`.
     ///
     /// # Errors
@@ -116,7 +124,11 @@ impl ZipPackage {
         keep: Keep,
     ) -> Result<(), StoreError> {
         self.end_entry()?;
-        let name = format!("{}/{path}", self.top);
+        let name = if self.top.is_empty() {
+            path.to_string()
+        } else {
+            format!("{}/{path}", self.top)
+        };
         let options = SimpleFileOptions::default()
             .compression_method(match keep {
                 Keep::Stored => CompressionMethod::Stored,
@@ -325,6 +337,19 @@ mod tests {
             write_sample(&target),
             Err(StoreError::TargetExists { .. })
         ));
+    }
+
+    #[test]
+    fn without_a_folder_names_stand_at_the_top() {
+        let folder = tempfile::tempdir().unwrap();
+        let target = folder.path().join("p.gdz");
+        let mut package = ZipPackage::without_folder(&target).unwrap();
+        package
+            .write(&portable("media/a.jpg"), b"1", Keep::Stored)
+            .unwrap();
+        let bytes = std::fs::read(package.commit().unwrap()).unwrap();
+        let entries = zip_directory::read(&mut io::Cursor::new(&bytes)).unwrap();
+        assert_eq!(&*entries[0].name, "media/a.jpg");
     }
 
     #[test]

@@ -7,10 +7,12 @@
 mod dates;
 mod encoding;
 mod lines;
+mod living;
 mod people;
 mod read;
 mod write;
 
+pub use living::portraits_of_the_living;
 pub use read::FamilyTree;
 pub use read::GedcomFault;
 pub use read::TreeFault;

@@ -2,6 +2,7 @@
 
 use super::lines::Structure;
 use super::lines::to_text;
+use super::living::without_living;
 use crate::format::xmp::Guard;
 use crate::record::Certainty;
 use crate::record::Claim;
@@ -14,7 +15,6 @@ use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Sitter;
 use crate::record::View;
-use crate::record::audience::is_presumed_living;
 use crate::record::wording;
 
 /// The name that the list must have in a GEDZIP. [GEDCOM 7.0 4.1]
@@ -78,12 +78,7 @@ pub fn write(
     pictures: &[FamilyPicture],
     context: &GedzipContext<'_>,
 ) -> Gedzip {
-    let year = context
-        .made_on
-        .get(..4)
-        .and_then(|year| year.parse().ok())
-        .unwrap_or(9999);
-    let deceased = without_living(collection, year);
+    let deceased = without_living(collection, context.made_on);
     let mut shown: Vec<Picture<'_>> = Vec::new();
     for picture in pictures.iter().filter(|picture| !picture.is_altered) {
         let portrait = deceased.portrait(&picture.portrait);
@@ -119,19 +114,6 @@ pub fn write(
         people: sitters.len(),
         left_out_living: left_out,
     }
-}
-
-/// Takes people who may be living out of all claims; their rows stay, so that their names are guarded against.
-fn without_living(collection: &Collection, year: i64) -> Collection {
-    let mut deceased = collection.clone();
-    for claim in &mut deceased.claims {
-        let is_living = wording::claimed_person(collection, claim)
-            .is_some_and(|person| is_presumed_living(collection, person, year));
-        if is_living {
-            claim.sitter = Sitter::Unnamed("person who may be living".to_owned());
-        }
-    }
-    deceased
 }
 
 /// A picture belongs into the tree if somebody is its proved or probable sitter, and nobody who may be living might be.

@@ -8,9 +8,11 @@ use crate::record::Certainty;
 use crate::record::Claim;
 use crate::record::Clue;
 use crate::record::ClueNumber;
+use crate::record::Edition;
 use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::Sitter;
+use crate::record::edition::Change;
 use crate::record::wording::claimed_person;
 use maud::Markup;
 use maud::html;
@@ -75,6 +77,7 @@ pub(super) fn reasoning(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
                     @for claim in &withdrawn { (withdrawn_line(aid, claim)) }
                 }
             }
+            (earlier_editions(aid, portrait))
         }
     }
 }
@@ -173,6 +176,30 @@ fn withdrawn_line(aid: &FindingAid<'_>, claim: &Claim) -> Markup {
             " — withdrawn"
             @if let Some(why) = claim.withdrawn_why.text() { ": " (said(why)) }
             @else { "; when and why was not written down" }
+        }
+    }
+}
+
+/// How the identification came to be what it is, latest edition first.
+fn earlier_editions(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
+    let changes: Vec<(&Edition, &Change)> = aid
+        .collection
+        .editions
+        .iter()
+        .rev()
+        .flat_map(|edition| edition.changes.iter().map(move |change| (edition, change)))
+        .filter(|(_, change)| change.portrait == portrait.number && change.is_about_a_claim())
+        .collect();
+    html! {
+        @if !changes.is_empty() {
+            div.reasons {
+                em { "How this came to be" }
+                ul {
+                    @for (edition, change) in changes {
+                        li { (said(&change.what)) span.source { " — edition " (edition.number) ", " (edition.made_on) } }
+                    }
+                }
+            }
         }
     }
 }

@@ -9,6 +9,7 @@ use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Rights;
 use crate::record::YesNo;
+use crate::record::edition::ChangeKind;
 use std::collections::BTreeSet;
 
 /// Returns the record without the portraits, scans and lots that an audience does not get.
@@ -99,6 +100,11 @@ fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>
             .iter()
             .any(|number| rights.applies_to.text().map(str::trim) == Some(number.as_str()))
     });
+    for edition in &mut collection.editions {
+        edition.changes.retain(|change| {
+            !held.contains(&change.portrait) || change.kind == Some(ChangeKind::PortraitRemoved)
+        });
+    }
     for portrait in &mut collection.portraits {
         portrait
             .belongs_with

@@ -393,6 +393,13 @@ pub const RULES: &[Rule] = &[
             "extra",
         ],
     ),
+    rule(
+        "editions",
+        ALL,
+        "",
+        &["number", "package", "made_on", "sha256", "changes"],
+    ),
+    rule("editions.changes", ALL, "", &["portrait", "kind", "what"]),
 ];
 
 /// Returns the rule of a field.
@@ -427,6 +434,8 @@ mod tests {
             ("listings", record::Listing::FIELDS),
             ("rights", record::Rights::FIELDS),
             ("receivers", record::Receiver::FIELDS),
+            ("editions", record::Edition::FIELDS),
+            ("editions.changes", record::edition::Change::FIELDS),
         ];
         for (part, fields) in parts {
             for field in *fields {

@@ -140,6 +140,7 @@ fn is_fixed(field: &str) -> bool {
     matches!(
         field,
         "number"
+            | "kind"
             | "contact"
             | "portrait"
             | "portraits"

@@ -1,81 +1,60 @@
-//! What changed from one edition of a package to the next, one plain sentence each.
+//! What changed from one edition to the next, one plain sentence each.
 
-use super::Answer;
-use super::Certainty;
-use super::Claim;
-use super::Collection;
-use super::Portrait;
-use super::PortraitNumber;
-use super::Sitter;
-use super::Transcription;
-use super::View;
-use super::wording;
-use schemars::JsonSchema;
-use serde::Deserialize;
-use serde::Serialize;
+use super::Change;
+use super::ChangeKind;
+use crate::record::Answer;
+use crate::record::Certainty;
+use crate::record::Claim;
+use crate::record::Collection;
+use crate::record::DateEntry;
+use crate::record::Portrait;
+use crate::record::PortraitNumber;
+use crate::record::Scan;
+use crate::record::ScanFacts;
+use crate::record::Sitter;
+use crate::record::Transcription;
+use crate::record::View;
+use crate::record::wording;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 
-/// One thing that is otherwise than in the edition before.
-#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema)]
-pub struct Change {
-    /// The portrait concerned.
-    pub portrait: PortraitNumber,
-    /// What kind of change.
-    pub kind: ChangeKind,
-    /// What changed, a sentence.
-    pub what: String,
-}
-
-/// The kinds of change.
-#[derive(
-    Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize, JsonSchema,
-)]
-#[serde(rename_all = "kebab-case")]
-pub enum ChangeKind {
-    /// A portrait that was not there before.
-    PortraitAdded,
-    /// A portrait that is no longer there.
-    PortraitRemoved,
-    /// A claim that was not there before.
-    ClaimAdded,
-    /// A claim held more surely.
-    ClaimRaised,
-    /// A claim held less surely.
-    ClaimLowered,
-    /// A claim given up.
-    ClaimWithdrawn,
-    /// A claim taken up again.
-    ClaimRestored,
-    /// A claim that is no longer there at all.
-    ClaimRemoved,
-    /// A scan that was not there before.
-    ScanAdded,
-    /// A scan with another picture or other bytes.
-    ScanReplaced,
-    /// A scan that is no longer there.
-    ScanRemoved,
-    /// Words read otherwise, or found or given up.
-    WordsCorrected,
-    /// Another date.
-    DateChanged,
-}
-
-/// Returns what changed from `earlier` to `later`, by portrait and kind.
+/// Returns what changed from `earlier` to `later`, by portrait and kind. Of a portrait that came or went, that alone is told.
 #[must_use]
 pub fn changes(earlier: &Collection, later: &Collection) -> Vec<Change> {
     let mut found = Vec::new();
     portraits(earlier, later, &mut found);
-    claims(earlier, later, &mut found);
-    scans(earlier, later, &mut found);
-    words(earlier, later, &mut found);
-    found.sort();
+    let both = Both { earlier, later };
+    claims(both, &mut found);
+    scans(both, &mut found);
+    words(both, &mut found);
+    sort(&mut found);
     found
+}
+
+/// Puts changes into order: by portrait, by kind, by words.
+pub fn sort(changes: &mut [Change]) {
+    changes.sort_by(|one, other| {
+        (&one.portrait, one.kind, &one.what).cmp(&(&other.portrait, other.kind, &other.what))
+    });
+}
+
+/// Two editions.
+#[derive(Clone, Copy)]
+struct Both<'a> {
+    earlier: &'a Collection,
+    later: &'a Collection,
+}
+
+impl Both<'_> {
+    fn have(self, number: &PortraitNumber) -> bool {
+        self.earlier.portrait(number).is_some() && self.later.portrait(number).is_some()
+    }
 }
 
 fn add(found: &mut Vec<Change>, portrait: &PortraitNumber, kind: ChangeKind, what: String) {
     found.push(Change {
         portrait: portrait.clone(),
-        kind,
+        kind: Some(kind),
         what,
     });
 }
@@ -125,7 +104,7 @@ fn dates(old: &Portrait, new: &Portrait, found: &mut Vec<Change>) {
         ),
     ];
     for (what, before, after) in pairs {
-        let text = |date: &Answer<super::DateEntry>| {
+        let text = |date: &Answer<DateEntry>| {
             date.given()
                 .map_or_else(|| "not given".to_owned(), |date| date.edtf.in_words())
         };
@@ -144,7 +123,8 @@ fn dates(old: &Portrait, new: &Portrait, found: &mut Vec<Change>) {
 /// Claims are the same when they speak of the same face of the same portrait and name the same sitter.
 type ClaimKey = (PortraitNumber, String, Sitter);
 
-fn claims(earlier: &Collection, later: &Collection, found: &mut Vec<Change>) {
+fn claims(both: Both<'_>, found: &mut Vec<Change>) {
+    let Both { earlier, later } = both;
     let by_key = |collection: &Collection| -> BTreeMap<ClaimKey, Claim> {
         let key = |claim: &Claim| {
             (
@@ -156,6 +136,7 @@ fn claims(earlier: &Collection, later: &Collection, found: &mut Vec<Change>) {
         collection
             .claims
             .iter()
+            .filter(|claim| both.have(&claim.portrait))
             .map(|claim| (key(claim), claim.clone()))
             .collect()
     };
@@ -250,49 +231,54 @@ fn named(collection: &Collection, claim: &Claim) -> String {
     }
 }
 
-fn scans(earlier: &Collection, later: &Collection, found: &mut Vec<Change>) {
-    let by_file = |collection: &Collection| -> BTreeMap<String, (PortraitNumber, Option<View>, Option<String>)> {
-        let row = |scan: &super::Scan| {
-            let portrait = scan.portrait.given().cloned().unwrap_or_default();
-            (scan.file.clone(), (portrait, scan.view.given().copied(), scan.facts.sha256.clone()))
-        };
-        collection.scans.iter().map(row).collect()
+/// A scan of an edition: its portrait, its view, and what was found in it.
+type ScanRow<'a> = (PortraitNumber, Option<View>, &'a ScanFacts);
+
+fn scans_by_file<'a>(collection: &'a Collection, both: Both<'_>) -> BTreeMap<String, ScanRow<'a>> {
+    let row = |scan: &'a Scan| {
+        let portrait = scan.portrait.given()?.clone();
+        let view = scan.view.given().copied();
+        let row = (portrait, view, &scan.facts);
+        both.have(&row.0).then(|| (scan.file.clone(), row))
     };
-    let (before, after) = (by_file(earlier), by_file(later));
-    for (file, (portrait, view, digest)) in &after {
+    collection.scans.iter().filter_map(row).collect()
+}
+
+fn scans(both: Both<'_>, found: &mut Vec<Change>) {
+    let before = scans_by_file(both.earlier, both);
+    let after = scans_by_file(both.later, both);
+    for (file, (portrait, view, facts)) in &after {
         let what = view.map_or_else(
             || "a scan".to_owned(),
             |view| format!("the scan of the {view}"),
         );
-        match before.get(file) {
-            None => add(
-                found,
-                portrait,
-                ChangeKind::ScanAdded,
-                format!("Added: {what} ({file})."),
-            ),
-            Some((_, _, old)) if old.is_some() && digest.is_some() && old != digest => {
-                add(
-                    found,
-                    portrait,
-                    ChangeKind::ScanReplaced,
-                    format!("Replaced: {what} ({file})."),
-                );
+        let (kind, word) = match before.get(file) {
+            None => (ChangeKind::ScanAdded, "Added"),
+            Some((_, _, old)) if is_other_picture(old, facts) => {
+                (ChangeKind::ScanReplaced, "Replaced")
             }
-            Some(_) => {}
-        }
+            Some(_) => continue,
+        };
+        add(found, portrait, kind, format!("{word}: {what} ({file})."));
     }
     for (file, (portrait, _, _)) in before.iter().filter(|(file, _)| !after.contains_key(*file)) {
-        add(
-            found,
-            portrait,
-            ChangeKind::ScanRemoved,
-            format!("No longer there: {file}."),
-        );
+        let what = format!("No longer there: {file}.");
+        add(found, portrait, ChangeKind::ScanRemoved, what);
     }
 }
 
-fn words(earlier: &Collection, later: &Collection, found: &mut Vec<Change>) {
+/// The picture decides where both editions know its digest: a title typed into the file makes no other scan.
+fn is_other_picture(old: &ScanFacts, new: &ScanFacts) -> bool {
+    let differ = |old: &Option<String>, new: &Option<String>| {
+        old.as_ref().zip(new.as_ref()).map(|(old, new)| old != new)
+    };
+    differ(&old.picture_digest, &new.picture_digest)
+        .or_else(|| differ(&old.sha256, &new.sha256))
+        .unwrap_or(false)
+}
+
+fn words(both: Both<'_>, found: &mut Vec<Change>) {
+    let Both { earlier, later } = both;
     let by_place = |collection: &Collection| -> BTreeMap<(PortraitNumber, String), Vec<String>> {
         let mut places: BTreeMap<(PortraitNumber, String), Vec<String>> = BTreeMap::new();
         for one in &collection.words {
@@ -305,19 +291,19 @@ fn words(earlier: &Collection, later: &Collection, found: &mut Vec<Change>) {
     };
     let (before, after) = (by_place(earlier), by_place(later));
     let nothing = Vec::new();
-    let places: std::collections::BTreeSet<_> = before.keys().chain(after.keys()).collect();
+    let places: BTreeSet<_> = before.keys().chain(after.keys()).collect();
     for place in places {
         let (old, new) = (
             before.get(place).unwrap_or(&nothing),
             after.get(place).unwrap_or(&nothing),
         );
-        if old != new && earlier.portrait(&place.0).is_some() && later.portrait(&place.0).is_some()
-        {
+        if old != new && both.have(&place.0) {
             let quoted = |texts: &[String]| {
                 if texts.is_empty() {
                     "nothing".to_owned()
                 } else {
-                    format!("“{}”", texts.join("”, “"))
+                    let lines = texts.join("”, “").replace("\r\n", "\n");
+                    format!("“{}”", lines.replace('\n', " / "))
                 }
             };
             add(
@@ -386,7 +372,7 @@ mod tests {
         let later = collection(vec![claim("P1", Certainty::Probable), withdrawn]);
         let kinds: Vec<ChangeKind> = changes(&earlier, &later)
             .iter()
-            .map(|change| change.kind)
+            .filter_map(|change| change.kind)
             .collect();
         assert_eq!(kinds, [ChangeKind::ClaimRaised, ChangeKind::ClaimWithdrawn]);
         assert!(changes(&later, &later).is_empty());
@@ -396,10 +382,52 @@ mod tests {
     fn going_back_lowers_and_restores() {
         let earlier = collection(vec![claim("P1", Certainty::Proved)]);
         let later = collection(vec![claim("P1", Certainty::Doubtful)]);
-        assert_eq!(changes(&earlier, &later)[0].kind, ChangeKind::ClaimLowered);
+        assert_eq!(
+            changes(&earlier, &later)[0].kind,
+            Some(ChangeKind::ClaimLowered)
+        );
         assert_eq!(
             changes(&earlier, &later)[0].what,
             "Edwin Marrack: was proved, now doubtful."
         );
+    }
+
+    #[test]
+    fn of_a_portrait_that_came_or_went_that_alone_is_told() {
+        let with = collection(vec![claim("P1", Certainty::Possible)]);
+        let without = Collection {
+            portraits: Vec::new(),
+            ..with.clone()
+        };
+        let told = |earlier, later| -> Vec<String> {
+            changes(earlier, later)
+                .into_iter()
+                .map(|change| change.what)
+                .collect()
+        };
+        assert_eq!(told(&without, &with), ["Portrait A-001 was added."]);
+        assert_eq!(
+            told(&with, &without),
+            ["Portrait A-001 is no longer in the package."]
+        );
+    }
+
+    #[test]
+    fn the_picture_decides_whether_a_scan_was_replaced() {
+        let facts = |sha256: &str, picture: Option<&str>| ScanFacts {
+            sha256: Some(sha256.to_owned()),
+            picture_digest: picture.map(str::to_owned),
+            ..ScanFacts::default()
+        };
+        assert!(!is_other_picture(
+            &facts("1", Some("p")),
+            &facts("2", Some("p"))
+        ));
+        assert!(is_other_picture(
+            &facts("1", Some("p")),
+            &facts("1", Some("q"))
+        ));
+        assert!(is_other_picture(&facts("1", None), &facts("2", Some("q"))));
+        assert!(!is_other_picture(&ScanFacts::default(), &facts("2", None)));
     }
 }
