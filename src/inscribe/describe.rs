@@ -58,8 +58,8 @@ pub(super) struct Job<'a> {
 enum Trouble {
     /// The file is not what it should be, or not understood: its record goes beside it.
     Refused(ContainerError),
-    /// The packet in the file cannot be joined with ours, or ours is too large for the file.
-    Packet(PacketError),
+    /// The packet in the file, which begins there, cannot be joined with ours, or ours is too large for the file.
+    Packet(PacketError, Option<u64>),
     /// The disk, or a fault of ours: the work ends.
     Fatal(InscribeError),
 }
@@ -114,9 +114,9 @@ impl Job<'_> {
             Err(Trouble::Fatal(error)) => Err(error),
             Err(Trouble::Refused(ContainerError::Read(source))) => Err(self.unreadable(source)),
             Err(Trouble::Refused(fault)) => self.beside(reader, &fault.to_string(), fault.offset()),
-            Err(Trouble::Packet(fault)) => {
+            Err(Trouble::Packet(fault, offset)) => {
                 let why = format!("the record that is in it already cannot be joined: {fault}");
-                self.beside(reader, &why, None)
+                self.beside(reader, &why, offset)
             }
         }
     }
@@ -124,7 +124,8 @@ impl Job<'_> {
     /// A described copy that is described anew is undone first, on the way, so that it does not grow and can be undone still.
     fn described<R: Read + Seek>(&self, reader: &mut R) -> Result<Described, Trouble> {
         let anatomy = container::examine(reader).map_err(Trouble::Refused)?;
-        let existing = Existing::of(&anatomy).map_err(Trouble::Packet)?;
+        let existing =
+            Existing::of(&anatomy).map_err(|fault| Trouble::Packet(fault, anatomy.packet_at()))?;
         if let Some(note) = &existing.note
             && let Ok(mut undone) = Undone::new(reader, note)
         {
@@ -146,6 +147,7 @@ impl Job<'_> {
         anatomy: &Anatomy,
         existing: &Existing,
     ) -> Result<Described, Trouble> {
+        let anatomy = &self.with_small_pictures(reader, anatomy);
         let (path, portable) = self.place(anatomy.kind.extension())?;
         let mut staged = self
             .staging
@@ -173,7 +175,7 @@ impl Job<'_> {
                 self.staging
                     .remove(&portable)
                     .map_err(InscribeError::from)?;
-                return Err(trouble(error, &copy_at));
+                return Err(trouble(error, &copy_at, anatomy.packet_at()));
             }
         };
         staged.finish().map_err(InscribeError::from)?;
@@ -348,10 +350,10 @@ fn existing_record(anatomy: &Anatomy) -> Result<Option<Embedded>, PacketError> {
     Ok(Some(xmp::read(&xmp::screen(packet)?)?))
 }
 
-fn trouble(error: SpliceError<PacketError>, copy_at: &Path) -> Trouble {
+fn trouble(error: SpliceError<PacketError>, copy_at: &Path, packet_at: Option<u64>) -> Trouble {
     match error {
         SpliceError::Container(fault) => Trouble::Refused(fault),
-        SpliceError::Compose(fault) => Trouble::Packet(fault),
+        SpliceError::Compose(fault) => Trouble::Packet(fault, packet_at),
         SpliceError::Write(source) => {
             Trouble::Fatal(InscribeError::Store(store::StoreError::Disk {
                 act: "write",

@@ -10,6 +10,7 @@ mod describe;
 mod existing;
 mod naming;
 mod set;
+mod small_pictures;
 mod undo;
 
 pub use all::inscribe_all;

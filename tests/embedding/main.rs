@@ -7,9 +7,15 @@
     clippy::indexing_slicing,
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
+    clippy::cast_possible_truncation,
     reason = "a test may fail loudly"
 )]
 
+mod disk;
+mod drawn;
+mod hostile;
+mod matrix;
+mod outgoing;
 mod real;
 
 use kithbag::fixity::Algorithm;
@@ -96,9 +102,11 @@ fn describe_with<R: std::io::Read + std::io::Seek>(
         Some(Ok(text)) => Some(text.into_owned()),
         Some(Err(fault)) => return Err(SpliceError::Compose(fault.into())),
     };
-    let private = existing
-        .as_deref()
-        .map_or_else(Vec::new, |text| xmp::read(text).unwrap().private_found);
+    let private = match existing.as_deref().map(xmp::read) {
+        None => Vec::new(),
+        Some(Ok(embedded)) => embedded.private_found,
+        Some(Err(fault)) => return Err(SpliceError::Compose(fault.into())),
+    };
     let options = SpliceOptions {
         drop_private,
         also_dropped: if drop_private { private } else { Vec::new() },

@@ -125,6 +125,8 @@ pub struct Anatomy {
     pub trailer: Option<Range>,
     /// The private facts found in the container, XMP excepted, each with its place.
     pub private: Vec<Private>,
+    /// The bytes of the small pictures that stand beside the picture; nobody has looked yet whether they show the same.
+    pub thumbnails: Vec<Range>,
     /// Why nothing may be written into this file although it can be looked at.
     pub refusal: Option<Refusal>,
     /// Things that are not as they should be, but do no harm.
@@ -167,6 +169,7 @@ impl Anatomy {
             icc: None,
             trailer: None,
             private: Vec::new(),
+            thumbnails: Vec::new(),
             refusal: None,
             flaws: Vec::new(),
             uncertain: None,
@@ -205,6 +208,18 @@ impl Anatomy {
         facts
     }
 
+    /// Returns where the packet begins in the file, if there is one.
+    #[must_use]
+    pub fn packet_at(&self) -> Option<u64> {
+        self.packet.as_ref()?;
+        match &self.layout {
+            Layout::Jpeg(layout) => layout.packet_at(),
+            Layout::Tiff(layout) => layout.packets().next().map(|range| range.offset),
+            Layout::Png(layout) => layout.packet_at(),
+            Layout::WebP(layout) => layout.packet_at(),
+        }
+    }
+
     /// Notes the first reason for which nothing may be written.
     pub(super) fn refuse(&mut self, offset: u64, why: &'static str) {
         self.refusal.get_or_insert(Refusal { offset, why });
@@ -230,6 +245,8 @@ impl Anatomy {
         self.orientation = orientation;
         self.resolution = self.resolution.or(resolution);
         self.private.extend(super::private::in_exif(&exif, base));
+        self.thumbnails
+            .extend(super::private::thumbnails_in_exif(&exif, base));
         self.exif = Some(exif);
     }
 }

@@ -7,17 +7,13 @@ use super::source::Order;
 use super::source::Range;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::format::xmp;
 use roxmltree::Document;
 use roxmltree::Node;
 use std::collections::BTreeMap;
 
 /// The largest packet that is joined. The largest real ones are a few megabytes.
 const PACKET_LIMIT: usize = 16 * 1024 * 1024;
-/// The most elements, texts and comments in one packet.
-const NODE_LIMIT: u32 = 400_000;
-/// The longest nesting of elements; real packets stay below twenty.
-const DEPTH_LIMIT: usize = 100;
-
 const RDF: &str = "http://www.w3.org/1999/02/22-rdf-syntax-ns#";
 const NOTE: &str = "http://ns.adobe.com/xmp/note/";
 
@@ -42,6 +38,11 @@ impl Part {
             bytes: body.get(40..)?.to_vec(),
             segment,
         })
+    }
+
+    /// Returns all bytes of its segment, from the marker on.
+    pub(super) const fn segment(&self) -> Range {
+        self.segment
     }
 }
 
@@ -87,13 +88,23 @@ pub(super) fn joined(standard: &[u8], parts: &[Part]) -> Joined {
 }
 
 /// Finds the 32 hexadecimal digits that name the extended packet, written as attribute or as element.
-fn extended_name(text: &str) -> Option<&str> {
-    let (_, after) = text.split_once(":HasExtendedXMP")?;
-    let start = after.find(|c: char| c.is_ascii_hexdigit())?;
-    let name = after.get(start..start.checked_add(32)?)?;
-    name.bytes()
-        .all(|byte| byte.is_ascii_hexdigit())
-        .then_some(name)
+fn extended_name(text: &str) -> Option<String> {
+    if !text.contains("HasExtendedXMP") {
+        return None;
+    }
+    let document = parsed(text)?;
+    let name = descriptions(rdf(&document)?).find_map(|description| {
+        let element = description
+            .children()
+            .find(|one| one.has_tag_name((NOTE, "HasExtendedXMP")))
+            .and_then(|one| one.text());
+        description
+            .attribute((NOTE, "HasExtendedXMP"))
+            .or(element)
+            .map(str::trim)
+    })?;
+    let sound = name.len() == 32 && name.bytes().all(|byte| byte.is_ascii_hexdigit());
+    sound.then(|| name.to_owned())
 }
 
 /// Puts the parts together if they follow each other without gap or overlap and make up the whole.
@@ -228,34 +239,11 @@ fn declaration(prefix: Option<&str>, uri: &str) -> String {
     }
 }
 
-/// Parses a packet that is small and flat enough; anything with a document type is refused by the parser itself.
+/// Parses a packet that was looked over like any other of a stranger's.
 fn parsed(text: &str) -> Option<Document<'_>> {
-    if text.len() > PACKET_LIMIT || deeper_than_allowed(text) {
-        return None;
-    }
-    let options = roxmltree::ParsingOptions {
-        nodes_limit: NODE_LIMIT,
-        ..roxmltree::ParsingOptions::default()
-    };
-    Document::parse_with_options(text, options).ok()
-}
-
-/// Counts open elements roughly, before any parser sees the text: every `<name` opens, every `</` and `/>` closes.
-fn deeper_than_allowed(text: &str) -> bool {
-    let mut depth = 0_usize;
-    let mut previous = 0_u8;
-    for byte in text.bytes() {
-        match (previous, byte) {
-            (b'<', b'/') | (b'/', b'>') => depth = depth.saturating_sub(1),
-            (b'<', byte) if byte != b'?' && byte != b'!' => depth = depth.saturating_add(1),
-            _ => {}
-        }
-        if depth > DEPTH_LIMIT {
-            return true;
-        }
-        previous = byte;
-    }
-    false
+    let text = text.trim_end_matches('\0');
+    xmp::screen(text.as_bytes()).ok()?;
+    Document::parse(text).ok()
 }
 
 fn rdf<'a, 'input>(document: &'a Document<'input>) -> Option<Node<'a, 'input>> {

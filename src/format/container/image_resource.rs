@@ -13,6 +13,10 @@ const IIM: u64 = 0x0404;
 /// A copy of the Exif block, its continuation, and a copy of the XMP packet.
 const COPIES: [u64; 3] = [0x0422, 0x0423, 0x0424];
 
+/// Small pictures: 28 bytes of sizes and a JPEG stream.
+const THUMBNAILS: [u64; 2] = [0x0409, 0x040c];
+const THUMBNAIL_HEADER: usize = 28;
+
 /// One resource: its number and where its content is in the block.
 struct Resource {
     number: u64,
@@ -20,7 +24,7 @@ struct Resource {
     end: usize,
 }
 
-/// Takes the IIM block and notes the private copies from a block of resources whose first byte is at `base` in the file.
+/// Takes the IIM block and notes private copies and small pictures from a block of resources whose first byte is at `base` in the file.
 /// The resources begin `skip` bytes into the block.
 pub(super) fn take(block: &[u8], skip: usize, base: u64, anatomy: &mut Anatomy) {
     let mut at = skip;
@@ -35,6 +39,14 @@ pub(super) fn take(block: &[u8], skip: usize, base: u64, anatomy: &mut Anatomy) 
                 fact: PrivateFact::ProgramNotes,
                 ranges: vec![Range::new(offset, count_of(content.len()))],
             });
+        }
+        let small = content.get(THUMBNAIL_HEADER..).unwrap_or_default();
+        if THUMBNAILS.contains(&resource.number) && small.iter().any(|byte| *byte != 0) {
+            let start = resource.start.saturating_add(THUMBNAIL_HEADER);
+            let offset = base.saturating_add(count_of(start));
+            anatomy
+                .thumbnails
+                .push(Range::new(offset, count_of(small.len())));
         }
         at = next;
     }

@@ -79,6 +79,13 @@ pub(super) struct Layout {
     index: Option<Index>,
 }
 
+impl Layout {
+    /// Returns where the first packet begins.
+    pub(super) fn packet_at(&self) -> Option<u64> {
+        self.packets.first().map(|range| range.offset)
+    }
+}
+
 /// The index of further pictures after the first.
 #[derive(Debug, Clone)]
 struct Index {

@@ -49,6 +49,13 @@ pub(super) struct Layout {
     raw_profiles: Vec<Range>,
 }
 
+impl Layout {
+    /// Returns where the first packet begins.
+    pub(super) fn packet_at(&self) -> Option<u64> {
+        self.packets.first().map(|range| range.offset)
+    }
+}
+
 /// One chunk: length, type, content, checksum.
 #[derive(Debug, Clone, Copy)]
 struct Chunk {

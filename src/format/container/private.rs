@@ -30,6 +30,8 @@ pub enum PrivateFact {
     MakerNotes,
     /// What other programs left: older copies of camera details, records on later pages.
     ProgramNotes,
+    /// A small picture beside the picture that is not certain to show the same.
+    SmallPicture,
     /// Bytes after the end of the picture: second pictures, previews, sounds, films.
     Trailer,
 }
@@ -45,6 +47,7 @@ impl PrivateFact {
             Self::ComputerName => "name of the computer or telephone",
             Self::MakerNotes => "maker's private notes",
             Self::ProgramNotes => "hidden notes of other programs",
+            Self::SmallPicture => "small hidden picture that may show something else",
             Self::Trailer => "hidden pictures or sounds after the picture",
         }
     }
@@ -150,6 +153,46 @@ fn walk_exif(cursor: &mut Cursor<&[u8]>, found: &mut Vec<Private>) -> Result<(),
         in_directory(&mut source, shape, &second, found);
     }
     Ok(())
+}
+
+/// Finds the small pictures of an Exif block that begins at `base` in its file: coded as JPEG, or plain in strips. Those that were
+/// blanked already do not count. [CIPA DC-008 4.5.5]
+pub(super) fn thumbnails_in_exif(exif: &[u8], base: u64) -> Vec<Range> {
+    /// Position and length of the JPEG stream, and of the strips.
+    const PLACES: [(u16, u16); 2] = [(513, 514), (273, 279)];
+    let mut cursor = Cursor::new(exif);
+    let Ok(mut source) = Source::new(&mut cursor) else {
+        return Vec::new();
+    };
+    let Some((shape, second)) = second_directory(&mut source) else {
+        return Vec::new();
+    };
+    let mut found = Vec::new();
+    for (offsets, lengths) in PLACES {
+        let mut values = |tag| {
+            second
+                .entry(tag)
+                .and_then(|entry| ifd::numbers(&mut source, shape, entry).ok())
+                .unwrap_or_default()
+        };
+        let (offsets, lengths) = (values(offsets), values(lengths));
+        for (offset, length) in offsets.into_iter().zip(lengths) {
+            let range = clipped(&source, Range::new(offset, length));
+            let there = source.read(range, "a value lies outside the file");
+            if there.is_ok_and(|bytes| bytes.iter().any(|byte| *byte != 0)) {
+                found.push(Range::new(base.saturating_add(offset), range.length));
+            }
+        }
+    }
+    found
+}
+
+/// Returns the directory about the small picture.
+fn second_directory<R: Read + Seek>(source: &mut Source<'_, R>) -> Option<(Shape, Directory)> {
+    let (shape, at) = ifd::header(source).ok()?;
+    let next = ifd::directory(source, shape, at).ok()?.next;
+    let second = ifd::directory(source, shape, next).ok()?;
+    (next != 0).then_some((shape, second))
 }
 
 /// The GPS directory becomes one without entries, and the values to which it pointed become zeros.

@@ -43,6 +43,13 @@ pub(super) struct Layout {
     alpha: bool,
 }
 
+impl Layout {
+    /// Returns where the first packet begins.
+    pub(super) fn packet_at(&self) -> Option<u64> {
+        self.packets.first().map(|range| range.offset)
+    }
+}
+
 /// One chunk.
 #[derive(Debug, Clone, Copy)]
 struct Chunk {

@@ -150,6 +150,21 @@ impl Picture {
         })
     }
 
+    /// Returns the picture turned as a number from 1 to 8 says; other numbers turn nothing. [TIFF6 8 Orientation]
+    #[must_use]
+    pub fn turned(&self, orientation: u16) -> Self {
+        let how = u8::try_from(orientation)
+            .ok()
+            .and_then(Orientation::from_exif)
+            .unwrap_or(Orientation::NoTransforms);
+        let mut image = DynamicImage::ImageRgb8(self.pixels.clone());
+        image.apply_orientation(how);
+        Self {
+            pixels: image.into_rgb8(),
+            profile: self.profile,
+        }
+    }
+
     /// Returns the width in pixels.
     #[must_use]
     pub fn width(&self) -> u32 {

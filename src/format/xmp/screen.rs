@@ -8,8 +8,8 @@ use std::borrow::Cow;
 pub(super) const LONGEST: usize = 16 * 1024 * 1024;
 /// Deepest nesting of elements. The deepest of 103 packets of ordinary files was 12.
 pub(super) const DEEPEST: usize = 64;
-/// Most elements. The most in 103 packets of ordinary files was 842.
-pub(super) const MOST_ELEMENTS: usize = 5_000;
+/// Most elements, comments and instructions together. The most elements in 103 packets of ordinary files was 842.
+pub(super) const MOST_PARTS: usize = 5_000;
 /// Most attributes of one element. Editing settings are stored as some 300 attributes of one element.
 pub(super) const MOST_ATTRIBUTES: usize = 1_000;
 /// Most attributes of all elements together.
@@ -42,7 +42,7 @@ pub enum PacketFault {
         /// Where the element begins.
         offset: usize,
     },
-    /// There are more elements than [`MOST_ELEMENTS`], or more attributes than [`MOST_ATTRIBUTES`].
+    /// There are more elements, comments and instructions than [`MOST_PARTS`], or more attributes than [`MOST_ATTRIBUTES`].
     #[error("the description inside the file has too many parts (byte {offset})")]
     TooMany {
         /// Where the element begins.
@@ -128,11 +128,17 @@ fn decode_wide(bytes: &[u8], unit: fn([u8; 2]) -> u16) -> Result<Cow<'static, st
 /// Walks over the tags without building anything.
 fn count_parts(text: &[u8]) -> Result<(), PacketFault> {
     let mut depth = 0_usize;
-    let mut elements = 0_usize;
+    let mut parts = 0_usize;
     let mut attributes = 0_usize;
     let mut at = 0_usize;
     while let Some(found) = find(text, at, b"<") {
         let rest = text.get(found..).unwrap_or_default();
+        if !rest.starts_with(b"</") {
+            parts = parts.saturating_add(1);
+        }
+        if parts > MOST_PARTS {
+            return Err(PacketFault::TooMany { offset: found });
+        }
         at = if rest.starts_with(b"<!--") {
             after(text, found, 4, b"-->")?
         } else if rest.starts_with(b"<![CDATA[") {
@@ -146,12 +152,8 @@ fn count_parts(text: &[u8]) -> Result<(), PacketFault> {
             after(text, found, 2, b">")?
         } else {
             let tag = opening_tag(text, found)?;
-            elements = elements.saturating_add(1);
             attributes = attributes.saturating_add(tag.attributes);
-            if tag.attributes > MOST_ATTRIBUTES
-                || attributes > MOST_ATTRIBUTES_IN_ALL
-                || elements > MOST_ELEMENTS
-            {
+            if tag.attributes > MOST_ATTRIBUTES || attributes > MOST_ATTRIBUTES_IN_ALL {
                 return Err(PacketFault::TooMany { offset: found });
             }
             if !tag.is_empty {
@@ -340,8 +342,8 @@ mod tests {
     fn what_is_just_within_the_limits_is_read() {
         assert!(screen(&nested("<n:s>", "</n:s>", DEEPEST - 3)).is_ok());
         assert!(screen(&nested("<n:s>", "</n:s>", DEEPEST - 2)).is_err());
-        assert!(screen(&nested("<n:p/>", "", MOST_ELEMENTS - 3)).is_ok());
-        assert!(screen(&nested("<n:p/>", "", MOST_ELEMENTS - 2)).is_err());
+        assert!(screen(&nested("<n:p/>", "", MOST_PARTS - 3)).is_ok());
+        assert!(screen(&nested("<n:p/>", "", MOST_PARTS - 2)).is_err());
         assert!(screen(&attributes(1, MOST_ATTRIBUTES, 10_000)).is_ok());
         assert!(
             screen(packet("<!-- <<<! --><n:a b='>'><![CDATA[<!DOCTYPE <<]]></n:a>").as_bytes())

@@ -22,6 +22,7 @@ use crate::format::container::image_resource;
 use crate::format::container::private::Private;
 use crate::format::container::private::PrivateFact;
 use crate::format::container::source::Order;
+use crate::format::container::source::Range;
 use crate::format::container::source::Source;
 use crate::format::container::source::count_of;
 use std::io::Cursor;
@@ -193,7 +194,7 @@ fn take_packet(
     anatomy: &mut Anatomy,
 ) {
     let Some((first, packet)) = packets.first() else {
-        return;
+        return note_strays(&parts, &[], anatomy);
     };
     if packets.iter().any(|(_, other)| other != packet) {
         anatomy.refuse(
@@ -203,18 +204,37 @@ fn take_packet(
     }
     layout.packets = packets.iter().map(|(segment, _)| segment.range).collect();
     match extended::joined(packet, &parts) {
-        extended::Joined::Alone => anatomy.packet = Some(packet.clone()),
+        extended::Joined::Alone => {
+            note_strays(&parts, &[], anatomy);
+            anatomy.packet = Some(packet.clone());
+        }
         extended::Joined::Whole { packet, used } => {
+            note_strays(&parts, &used, anatomy);
             layout.packets.extend(used);
             anatomy.packet = Some(packet);
         }
         extended::Joined::Incomplete => {
             anatomy.refuse(
                 first.range.offset,
-                "the record of another program is spread over several segments, and some of it is missing",
+                "the record of another program is spread over several segments, and they cannot be joined",
             );
             anatomy.packet = Some(packet.clone());
         }
     }
     layout.packets.sort_unstable();
+}
+
+/// Parts of an extended packet that the standard one does not name: readers pass over them, but what they say is still there.
+fn note_strays(parts: &[extended::Part], used: &[Range], anatomy: &mut Anatomy) {
+    for segment in parts.iter().map(extended::Part::segment) {
+        if !used.contains(&segment) {
+            anatomy.private.push(Private {
+                fact: PrivateFact::ProgramNotes,
+                ranges: vec![Range::new(
+                    segment.offset.saturating_add(4),
+                    segment.length.saturating_sub(4),
+                )],
+            });
+        }
+    }
 }
