@@ -39,7 +39,7 @@ struct Document<'a> {
 /// # Errors
 /// Gives a failure when there is no catalogue, it cannot be read, or the page cannot be written.
 pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exit, Failure> {
-    let (weighing, concerns) = look(session, &arguments.collection)?;
+    let (weighing, concerns) = look(session, &arguments.collection, true)?;
     let stopped = weighing.concerns.has_stop() || concerns.has_stop();
     if let Some(number) = &arguments.explain {
         explain(session, &weighing, number)?;
@@ -61,7 +61,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exi
 /// # Errors
 /// Gives a failure when there is no catalogue or it cannot be read.
 pub(super) fn ready(session: &Session, root: &Path) -> Result<Option<SoundCatalogue>, Failure> {
-    let (weighing, mut concerns) = look(session, root)?;
+    let (weighing, mut concerns) = look(session, root, false)?;
     match (weighing.sound(), concerns.has_stop()) {
         (Ok(sound), false) => Ok(Some(sound)),
         (outcome, _) => {
@@ -82,13 +82,16 @@ pub(super) fn ready(session: &Session, root: &Path) -> Result<Option<SoundCatalo
     }
 }
 
-fn look(session: &Session, root: &Path) -> Result<(Weighing, ConcernList), Failure> {
+/// Reads and weighs a collection; with `inside`, also what its scans say already.
+fn look(session: &Session, root: &Path, inside: bool) -> Result<(Weighing, ConcernList), Failure> {
     let reading = catalogue::read(root).map_err(|error| refused(root, &error))?;
     let found = survey::picture_files(root).map_err(|error| Failure::from_error(&error))?;
+    let inside = inside.then(|| survey::inside(root, &found));
     let files: Vec<FoundFile> = found.into_iter().map(FoundFile::at).collect();
     let options = WeighOptions {
         as_of: day(session),
         files: Some(&files),
+        inside: inside.as_ref(),
     };
     Ok((
         weigh::weigh(&reading.collection, &options),

@@ -28,6 +28,17 @@ impl Origin {
     }
 }
 
+/// What a file says already, before a record is put into it.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct Inside {
+    /// The camera's block.
+    pub exif: Option<CaptureFacts>,
+    /// The older caption block.
+    pub caption: Option<Caption>,
+    /// The packet as text that was looked over.
+    pub packet: Option<String>,
+}
+
 /// A text and where it stands.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Shown {
@@ -72,12 +83,47 @@ impl Difference {
         format!(
             "The {} is “{}” in {}, but “{}” in {}: some viewers show the one, some the other.",
             self.what,
-            self.first.text,
+            in_short(&self.first.text),
             self.first.origin.words(),
-            self.other.text,
+            in_short(&self.other.text),
             self.other.origin.words()
         )
     }
+}
+
+/// The beginning is enough to know a text by.
+fn in_short(text: &str) -> String {
+    const LONGEST: usize = 100;
+    let mut short: String = text.chars().take(LONGEST).collect();
+    if short.len() < text.len() {
+        short.push('…');
+    }
+    short
+}
+
+/// Returns every text of a file by which it is shown or found, with what it speaks of, in the order in which viewers look.
+#[must_use]
+pub fn all_that_is_said(
+    exif: Option<&CaptureFacts>,
+    caption: Option<&Caption>,
+    packet: Option<&Embedded>,
+) -> Vec<(&'static str, Shown)> {
+    let places = Places {
+        exif,
+        caption,
+        packet,
+    };
+    let all = [
+        ("title", places.titles()),
+        ("description", places.descriptions()),
+        ("maker", places.creators()),
+        ("rights", places.rights()),
+        ("date", places.dates()),
+        ("tag", places.tags()),
+    ];
+    all.into_iter()
+        .flat_map(|(what, said)| said.into_iter().map(move |shown| (what, shown)))
+        .collect()
 }
 
 /// Returns what an ordinary viewer shows. The newer block goes first, then the older caption, then the camera's, as most

@@ -6,6 +6,7 @@
 //! is odd, [`workbook`] and [`refresh`] write, [`memory`] spares the next survey what has not changed.
 
 pub mod grouping;
+mod inside;
 mod look;
 mod measure;
 mod memory;
@@ -21,6 +22,7 @@ mod take_over;
 mod workbook;
 mod writing;
 
+pub use inside::inside;
 pub use picture_files::picture_files;
 pub use seen::FileSeen;
 pub use seen::Survey;

@@ -4,6 +4,7 @@ use super::PortraitWeighing;
 use super::Weighing;
 use super::candidate::Candidate;
 use super::dates::DateResult;
+use super::shown::ScanAppearance;
 use crate::record::PortraitNumber;
 use crate::record::caution::Circumstances;
 use crate::record::caution::GENERAL;
@@ -247,6 +248,9 @@ fn rest(text: &mut String, weighed: &PortraitWeighing) {
             ),
         );
     }
+    for seen in &weighed.shown {
+        appearance(text, seen);
+    }
     let rights = &weighed.rights;
     if let Some(said) = &rights.said_of_publication {
         line(text, "", &format!("Published, says the sheet: {said}"));
@@ -259,4 +263,14 @@ fn rest(text: &mut String, weighed: &PortraitWeighing) {
             rights.statement, rights.if_unpublished, rights.if_published, rights.note
         ),
     );
+}
+
+fn appearance(text: &mut String, seen: &ScanAppearance) {
+    line(text, "", &format!("Viewers will show of {}:", seen.file));
+    for (name, shown) in seen.lines() {
+        line(text, "  ", &format!("{name}: {shown}"));
+    }
+    for disagreement in &seen.disagreements {
+        line(text, "  ", disagreement);
+    }
 }

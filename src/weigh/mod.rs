@@ -22,6 +22,7 @@ mod portrait;
 mod references;
 mod required;
 mod rights;
+mod shown;
 mod sound;
 #[cfg(test)]
 mod tests;
@@ -49,11 +50,14 @@ pub use pictures::true_ppi;
 pub use portrait::PortraitWeighing;
 pub use rights::NOT_EVALUATED;
 pub use rights::RightsHint;
+pub use shown::AlreadySaid;
+pub use shown::ScanAppearance;
 pub use sound::SoundCatalogue;
 pub use ties::Tie;
 pub use ties::TieKind;
 
 use crate::concern::ConcernList;
+use crate::format::appearance::Inside;
 use crate::record::Collection;
 use crate::record::Day;
 use crate::record::PortraitNumber;
@@ -62,6 +66,7 @@ use evidence::Evidence;
 use index::Index;
 use schemars::JsonSchema;
 use serde::Serialize;
+use std::collections::BTreeMap;
 
 /// What weighing needs to know beside the catalogue.
 #[derive(Debug, Clone, Copy)]
@@ -70,6 +75,8 @@ pub struct WeighOptions<'a> {
     pub as_of: Day,
     /// The picture files found in the collection, or nothing if nobody looked.
     pub files: Option<&'a [FoundFile]>,
+    /// What the scans' files say already, by file, or nothing if nobody looked.
+    pub inside: Option<&'a BTreeMap<String, Inside>>,
 }
 
 impl WeighOptions<'_> {
@@ -79,6 +86,7 @@ impl WeighOptions<'_> {
         Self {
             as_of: day,
             files: None,
+            inside: None,
         }
     }
 }
@@ -173,7 +181,16 @@ fn weigh_rows(
                 &mut concerns,
             );
             caveats.collect(portrait, &weighed);
-            weighed
+            let shown = options.inside.map_or_else(Vec::new, |inside| {
+                shown::check(
+                    collection,
+                    portrait,
+                    index.scans_of(portrait),
+                    inside,
+                    &mut concerns,
+                )
+            });
+            PortraitWeighing { shown, ..weighed }
         })
         .collect();
     caveats.say(&mut concerns);

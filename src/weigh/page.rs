@@ -84,7 +84,23 @@ fn portrait(
                 h3 { "Ties" }
                 ul { @for tie in &weighed.ties { li { (tie.kind.words()) " " (tie.portraits.join(", ")) ": " (tie.reason) } } }
             }
+            (shown(weighed))
             @if let Some(noticed) = noticed { h3 { "Noticed" } (concerns(noticed)) }
+        }
+    }
+}
+
+/// What viewers will show of each scan, folded away: most people need it once.
+fn shown(weighed: &PortraitWeighing) -> Markup {
+    html! {
+        @for seen in &weighed.shown {
+            details {
+                summary { "What viewers will show of " (seen.file) @if !seen.disagreements.is_empty() { " (older words differ)" } }
+                ul {
+                    @for (name, text) in seen.lines() { li { (name) ": " (text) } }
+                    @for disagreement in &seen.disagreements { li { (disagreement) } }
+                }
+            }
         }
     }
 }

@@ -15,6 +15,7 @@ use super::pictures::ScanMeasure;
 use super::required;
 use super::rights;
 use super::rights::RightsHint;
+use super::shown::ScanAppearance;
 use super::ties::Tie;
 use super::words;
 use crate::catalogue::columns;
@@ -56,6 +57,9 @@ pub struct PortraitWeighing {
     /// How finely its scans show it.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub scans: Vec<ScanMeasure>,
+    /// What ordinary viewers will show of its scans, if the files were looked at.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub shown: Vec<ScanAppearance>,
     /// What is missing, in plain words.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub missing: Vec<String>,
@@ -162,6 +166,7 @@ pub(super) fn weigh(
         candidates,
         ties,
         scans,
+        shown: Vec::new(),
         missing,
     }
 }
