@@ -144,6 +144,9 @@ pub(super) struct Pack {
     /// Sign the package with this SSH key (a secret key file), so that a forged list of files is noticed.
     #[arg(long, value_name = "KEY")]
     pub(super) sign: Option<PathBuf>,
+    /// Cut the package into parts of at most this size, for example 4.7GB or 700MB; a portrait is never cut through.
+    #[arg(long, value_name = "SIZE")]
+    pub(super) split_at: Option<String>,
 }
 
 /// Who a package is for.

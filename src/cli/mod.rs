@@ -10,6 +10,7 @@ mod inscribe;
 mod mend;
 mod pack;
 mod session;
+mod size;
 mod survey;
 pub mod terminal;
 mod weigh;

@@ -5,6 +5,7 @@ use super::edition;
 use super::exit::Exit;
 use super::failure::Failure;
 use super::session::Session;
+use super::size;
 use super::terminal::Style;
 use super::weigh;
 use crate::audit;
@@ -47,6 +48,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         resume: arguments.resume,
         signer: arguments.sign.as_deref().map(signer).transpose()?,
         supersedes,
+        split_at: arguments.split_at.as_deref().map(part_size).transpose()?,
     };
     let Some(sound) = weigh::ready(session, &arguments.collection)? else {
         return Ok(Exit::Found);
@@ -103,6 +105,24 @@ fn signer(path: &Path) -> Result<Signer, Failure> {
     })
 }
 
+/// Reads the size of a part. Page and record alone take some hundred kilobytes.
+fn part_size(text: &str) -> Result<u64, Failure> {
+    const LEAST: u64 = 1_000_000;
+    let size = size::read(text).ok_or_else(|| {
+        Failure::command_line(
+            format!("“{text}” is no size."),
+            "Write a number and a unit, for example 4.7GB, 700MB or 4GiB.",
+        )
+    })?;
+    if size < LEAST {
+        return Err(Failure::command_line(
+            format!("{text} is too little for a part: its page and record take up to 1 MB."),
+            "Write the size of what the parts go onto, for example 4.7GB or 700MB.",
+        ));
+    }
+    Ok(size)
+}
+
 fn tell(session: &Session, package: &Package) {
     let terminal = &session.terminal;
     session.concerns(&package.concerns);
@@ -129,22 +149,54 @@ fn tell(session: &Session, package: &Package) {
         package.files,
         audit::size(package.bytes)
     ));
+    tell_parts(session, package);
     if package.sidecars > 0 {
         terminal.say(&format!("  {} scans cannot carry their record inside; it lies beside them in a file ending in .xmp.", package.sidecars));
     }
     terminal.tell("\nWhat to do next");
-    terminal.tell(
-        "  1. Open START-HERE.html in it by double click, and look at what the receiver will see.",
-    );
+    let (page, copy) = if package.parts.is_empty() {
+        ("in it", "Copy the package to where it goes")
+    } else {
+        (
+            "in each part",
+            "Copy each part to where it goes; they need not stay together",
+        )
+    };
+    terminal.tell(&format!(
+        "  1. Open START-HERE.html {page} by double click, and look at what the receiver will see."
+    ));
     terminal.tell(&format!(
         "  2. Print {} and keep it apart from the package.",
         package.receipt.display()
     ));
-    terminal.tell(
-        "  3. Copy the package to where it goes, and check the copy there: kithbag audit COPY",
-    );
+    terminal.tell(&format!(
+        "  3. {copy}, and check the copy there: kithbag audit COPY"
+    ));
     if package.audience != Audience::Keeping {
         terminal.tell("  Before you give it away: read data/withheld.txt, and ask living people about everything that concerns them.");
+    }
+}
+
+fn tell_parts(session: &Session, package: &Package) {
+    let terminal = &session.terminal;
+    if package.parts.is_empty() {
+        return;
+    }
+    terminal.say(&format!(
+        "  It was cut into {} parts, each a package of its own:",
+        package.parts.len()
+    ));
+    for part in &package.parts {
+        let portraits = match part.portraits.as_slice() {
+            [] => "no portrait".to_owned(),
+            [one] => format!("portrait {one}"),
+            [first, .., last] => format!("portraits {first} to {last}"),
+        };
+        terminal.say(&format!(
+            "  {}: {portraits}, {}",
+            part.name,
+            audit::size(part.size)
+        ));
     }
 }
 

@@ -20,6 +20,8 @@ use std::sync::Mutex;
 #[derive(Debug)]
 pub(super) struct Contents<'a> {
     staging: &'a Staging,
+    /// The folder of this package within the staging folder, with its slash; empty when it is the staging folder itself.
+    folder: String,
     algorithms: &'a [Algorithm],
     files: Mutex<BTreeMap<String, Packed>>,
 }
@@ -46,9 +48,31 @@ impl<'a> Contents<'a> {
     pub(super) fn new(staging: &'a Staging, algorithms: &'a [Algorithm]) -> Self {
         Self {
             staging,
+            folder: String::new(),
             algorithms,
             files: Mutex::new(BTreeMap::new()),
         }
+    }
+
+    /// Begins a package in a folder within the same staging folder.
+    pub(super) fn of_part(&self, name: &str) -> Self {
+        Self {
+            folder: format!("{name}/"),
+            ..Self::new(self.staging, self.algorithms)
+        }
+    }
+
+    /// Moves a file from another package within the same staging folder to this one; it is not written again.
+    pub(super) fn take_over(
+        &self,
+        other: &Self,
+        path: &str,
+        packed: Packed,
+    ) -> Result<(), PackError> {
+        self.staging
+            .move_file(&other.staged(path)?, &self.staged(path)?)?;
+        self.add(path, packed);
+        Ok(())
     }
 
     /// Writes one file from memory.
@@ -79,7 +103,7 @@ impl<'a> Contents<'a> {
 
     /// Takes in a file that was written into the staging folder by other means: it is read for its checksums.
     pub(super) fn take_in(&self, path: &PortablePath) -> Result<(), PackError> {
-        let place = self.staging.path_of(path);
+        let place = self.place_of(path);
         let mut file = store::open(&place)?;
         let mut running: Vec<Running> = self.algorithms.iter().copied().map(Running::new).collect();
         let mut bytes = 0_u64;
@@ -107,7 +131,19 @@ impl<'a> Contents<'a> {
 
     /// Returns where a file is until the package gets its name.
     pub(super) fn place_of(&self, path: &PortablePath) -> PathBuf {
-        self.staging.path_of(path)
+        self.staging.folder().join(format!("{}{path}", self.folder))
+    }
+
+    /// Returns a path in the package as one in the staging folder.
+    fn staged(&self, path: &str) -> Result<PortablePath, PackError> {
+        let name = |path: &str| {
+            PortablePath::new(path).map_err(|why| PackError::Name {
+                name: path.to_owned(),
+                why,
+            })
+        };
+        name(path)?;
+        name(&format!("{}{path}", self.folder))
     }
 
     /// Takes in a file that another stage wrote into the staging folder.
@@ -124,11 +160,7 @@ impl<'a> Contents<'a> {
     }
 
     fn begin(&self, path: &str) -> Result<Writing<'_, 'a>, PackError> {
-        let portable = PortablePath::new(path).map_err(|why| PackError::Name {
-            name: path.to_owned(),
-            why,
-        })?;
-        let staged = self.staging.create(&portable)?;
+        let staged = self.staging.create(&self.staged(path)?)?;
         let running = self.algorithms.iter().copied().map(Running::new).collect();
         Ok(Writing {
             contents: self,

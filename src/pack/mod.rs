@@ -12,11 +12,13 @@ mod naming;
 mod originals;
 mod page;
 mod papers;
+mod parts;
 mod payload;
 mod reasoning;
 mod reread;
 mod sealed;
 mod signature;
+mod split;
 mod tags;
 mod viewing;
 
@@ -25,25 +27,36 @@ pub use edition::EditionError;
 pub use edition::read_earlier;
 pub use error::PackError;
 pub use naming::package_name;
+pub use parts::PackagePart;
 
 use crate::concern::ConcernList;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::format::bagit::oxum::Oxum;
 use crate::format::ssh_signature::Signer;
 use crate::progress::Progress;
 use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::Edition;
+use crate::record::PortraitNumber;
 use crate::record::audience;
+use crate::record::audience::Filtered;
 use crate::record::audience::Withheld;
 use crate::store;
+use crate::store::staging::Staging;
 use crate::weigh::SoundCatalogue;
 use contents::Contents;
 use jiff::civil::Date;
+use parts::Part;
+use parts::Parts;
+use payload::Pictures;
+use payload::Subject;
 use schemars::JsonSchema;
 use sealed::Finish;
 use serde::Deserialize;
 use serde::Serialize;
+use split::Piece;
+use std::collections::BTreeMap;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -68,6 +81,8 @@ pub struct PackOptions {
     pub signer: Option<Signer>,
     /// The package that this one supersedes.
     pub supersedes: Option<Earlier>,
+    /// How many bytes a part may take, when the package is to be cut into parts where it is larger.
+    pub split_at: Option<u64>,
 }
 
 /// A finished package.
@@ -75,7 +90,7 @@ pub struct PackOptions {
 pub struct Package {
     /// Its name.
     pub name: String,
-    /// Where it is.
+    /// Where it is: the folder of the parts when it was cut.
     pub path: PathBuf,
     /// Where the receipt is, to print and keep elsewhere.
     pub receipt: PathBuf,
@@ -91,8 +106,10 @@ pub struct Package {
     pub files: u64,
     /// How many bytes the payload has.
     pub bytes: u64,
-    /// The digest of each manifest.
+    /// The digest of each manifest; none when it was cut, since every part has its own.
     pub seals: Vec<(String, Digest)>,
+    /// The parts; none when it was not cut.
+    pub parts: Vec<PackagePart>,
     /// What was held back.
     pub withheld: Vec<Withheld>,
     /// What private facts were taken out of which copies, one line each.
@@ -125,7 +142,7 @@ pub fn pack(
         &day,
     );
     let target = into.join(&name);
-    sealed::refuse_existing(&target, options.zip)?;
+    sealed::refuse_existing(&target, options)?;
     let whole = sound.collection();
     if let Some(earlier) = &options.supersedes {
         edition::confirm(earlier, whole, options.audience)?;
@@ -138,7 +155,7 @@ pub fn pack(
         root,
         name: &name,
     };
-    let mut payload = payload::write(
+    let (pictures, mut concerns) = payload::pictures(
         &contents,
         &staging,
         &mut filtered,
@@ -146,49 +163,179 @@ pub fn pack(
         options,
         progress,
     )?;
-    payload.story.weighing = reasoning::lines(&filtered.collection, options);
-    let seals = seal(&contents, &filtered.collection, options, &name, &payload)?;
-    reread::confirm(&staging, &contents.files(), options.threads, progress)?;
-    let oxum = tags::payload(&contents.files());
-    let finish = Finish {
-        target: &target,
+    let job = Job {
         name: &name,
+        target: &target,
+        filtered: &filtered,
+        whole,
+        pictures: &pictures,
+        removed: &pictures.removed(),
+        weighing: &reasoning::lines(&filtered.collection, options),
         options,
-        oxum,
-        seals: &seals,
+        progress,
     };
-    let files = contents.files();
-    let (path, receipt) = sealed::finish(staging, &files, &finish, progress)?;
-    Ok(Package {
-        name,
-        path,
-        receipt,
-        audience: options.audience,
-        portraits: filtered.collection.portraits.len(),
-        described: payload.described,
-        sidecars: payload.sidecars,
-        files: oxum.files,
-        bytes: oxum.bytes,
-        seals,
-        withheld: filtered.withheld,
-        removed: payload.removed,
-        editions: filtered.collection.editions,
-        concerns: payload.concerns,
-    })
+    let pieces = split::plan(&job, &contents)?;
+    let mut sealed = if pieces.len() > 1 {
+        job.seal_parts(&staging, &contents, &pieces, &mut concerns)
+    } else {
+        job.seal_one(&contents, &mut concerns)
+    }?;
+    let path = match (sealed.zip.take(), sealed.group.take()) {
+        (Some(path), _) => path,
+        (None, Some(group)) => group.commit()?,
+        (None, None) => staging.commit()?,
+    };
+    let receipt = sealed::hand_out(&path, &sealed.receipt, options)?;
+    Ok(job.told((path, receipt), sealed, concerns))
 }
 
-/// Writes everything that tells of the payload. Returns the digest of every manifest.
-fn seal(
-    contents: &Contents<'_>,
-    collection: &Collection,
-    options: &PackOptions,
-    name: &str,
-    payload: &payload::Payload,
-) -> Result<Vec<(String, Digest)>, PackError> {
-    let mut seals = tags::payload_manifests(contents, options)?;
-    page::write(contents, collection, options, name, &payload.story, &seals)?;
-    tags::declaration(contents)?;
-    tags::bag_info(contents, collection, options, name, &seals)?;
-    seals.extend(tags::tag_manifests(contents, &options.algorithms)?);
-    Ok(seals)
+/// What a package is made of, when its pictures are written.
+struct Job<'a> {
+    name: &'a str,
+    target: &'a Path,
+    filtered: &'a Filtered,
+    whole: &'a Collection,
+    pictures: &'a Pictures,
+    removed: &'a [String],
+    weighing: &'a BTreeMap<PortraitNumber, Vec<String>>,
+    options: &'a PackOptions,
+    progress: &'a dyn Progress,
+}
+
+/// What waits for nothing but its name.
+struct Sealed {
+    /// The zip file, which has its name already.
+    zip: Option<PathBuf>,
+    /// The folder in which the zip files of parts were gathered.
+    group: Option<Staging>,
+    receipt: String,
+    payload: Oxum,
+    seals: Vec<(String, Digest)>,
+    parts: Vec<PackagePart>,
+}
+
+impl Job<'_> {
+    fn told(
+        &self,
+        (path, receipt): (PathBuf, PathBuf),
+        sealed: Sealed,
+        concerns: ConcernList,
+    ) -> Package {
+        Package {
+            name: self.name.to_owned(),
+            path,
+            receipt,
+            audience: self.options.audience,
+            portraits: self.filtered.collection.portraits.len(),
+            described: self.pictures.described(),
+            sidecars: self.pictures.sidecars(),
+            files: sealed.payload.files,
+            bytes: sealed.payload.bytes,
+            seals: sealed.seals,
+            parts: sealed.parts,
+            withheld: self.filtered.withheld.clone(),
+            removed: self.removed.to_vec(),
+            editions: self.filtered.collection.editions.clone(),
+            concerns,
+        }
+    }
+
+    /// Makes one package of everything.
+    fn seal_one(
+        &self,
+        contents: &Contents<'_>,
+        concerns: &mut ConcernList,
+    ) -> Result<Sealed, PackError> {
+        let subject = Subject {
+            filtered: self.filtered,
+            shown: &self.filtered.collection,
+            whole: self.whole,
+            pictures: self.pictures,
+            removed: self.removed,
+        };
+        let (oxum, seals) = self.complete(contents, self.name, subject, None, concerns)?;
+        let zip = if self.options.zip {
+            let path = sealed::zip_path(self.target);
+            Some(sealed::zip(contents, &path, self.name, self.progress)?)
+        } else {
+            None
+        };
+        let finish = Finish {
+            name: self.name,
+            options: self.options,
+            oxum,
+            seals: &seals,
+        };
+        Ok(Sealed {
+            zip,
+            group: None,
+            receipt: sealed::receipt_text(&finish),
+            payload: oxum,
+            seals,
+            parts: Vec::new(),
+        })
+    }
+
+    /// Makes a folder of packages, each with its receipt. The receipt beside the folder holds all of theirs.
+    fn seal_parts(
+        &self,
+        staging: &Staging,
+        contents: &Contents<'_>,
+        pieces: &[Vec<Piece>],
+        concerns: &mut ConcernList,
+    ) -> Result<Sealed, PackError> {
+        // Of parts that an earlier run left, nothing is taken up: their pictures lie elsewhere.
+        staging.take_out_all_but(Some("data"))?;
+        let group = match (self.options.zip, self.options.resume) {
+            (false, _) => None,
+            (true, false) => Some(Staging::beside(self.target)?),
+            (true, true) => Some(Staging::taken_up(self.target)?),
+        };
+        if let Some(group) = &group {
+            group.take_out_all_but(None)?;
+        }
+        let parts = Parts {
+            job: self,
+            staging,
+            contents,
+            gathered: group.as_ref().unwrap_or(staging),
+            pieces,
+        };
+        let (parts, receipt) = parts.build(concerns)?;
+        let payload = parts.iter().fold(Oxum::default(), |sum, part| Oxum {
+            bytes: sum.bytes.saturating_add(part.bytes),
+            files: sum.files.saturating_add(part.files),
+        });
+        Ok(Sealed {
+            zip: None,
+            group,
+            receipt,
+            payload,
+            seals: Vec::new(),
+            parts,
+        })
+    }
+
+    /// Writes everything that tells of the pictures, seals it, and reads the whole back from the disk.
+    fn complete(
+        &self,
+        contents: &Contents<'_>,
+        name: &str,
+        subject: Subject<'_>,
+        part: Option<(&Part, Vec<String>)>,
+        concerns: &mut ConcernList,
+    ) -> Result<(Oxum, Vec<(String, Digest)>), PackError> {
+        let (part, lines) = part.unzip();
+        let mut story = payload::papers(contents, subject, self.options, concerns)?;
+        story.weighing = self.weighing.clone();
+        story.parts = lines.unwrap_or_default();
+        let shown = subject.shown;
+        let mut seals = tags::payload_manifests(contents, self.options)?;
+        page::write(contents, shown, self.options, name, &story, &seals)?;
+        tags::declaration(contents)?;
+        tags::bag_info(contents, shown, self.options, name, &seals, part)?;
+        seals.extend(tags::tag_manifests(contents, &self.options.algorithms)?);
+        reread::confirm(contents, self.options.threads, self.progress)?;
+        Ok((tags::payload(&contents.files()), seals))
+    }
 }

@@ -29,6 +29,8 @@ pub(super) struct Story {
     pub(super) shows: BTreeMap<String, (PortraitNumber, Option<View>)>,
     /// The viewing copies.
     pub(super) viewing: Vec<Made>,
+    /// Which part of several the package is, one line each.
+    pub(super) parts: Vec<String>,
 }
 
 /// Writes `START-HERE.html` and `START-HERE.txt`.
@@ -64,6 +66,7 @@ pub(super) fn write(
         withheld: &story.withheld,
         weighing: &story.weighing,
         history: &story.history,
+        parts: &story.parts,
     };
     contents.write("START-HERE.html", page::finding_aid(&aid).as_bytes())?;
     contents.write("START-HERE.txt", page::start_here_text(&aid).as_bytes())

@@ -1,4 +1,5 @@
-//! The payload: described copies, originals, viewing copies, the record in every form, and the log.
+//! The payload: first the pictures (described copies, originals, viewing copies), then the papers that tell of them (the record in
+//! every form, the family tree, the log).
 
 use super::PackError;
 use super::PackOptions;
@@ -29,20 +30,53 @@ use crate::inscribe::InscribedSet;
 use crate::progress::Progress;
 use crate::record::Audience;
 use crate::record::Collection;
-use crate::record::Edition;
 use crate::record::audience::Filtered;
 use crate::store::staging::Staging;
+use std::collections::BTreeSet;
 use std::path::Path;
 
-/// What was written below `data/`.
-#[derive(Debug, Default)]
-pub(super) struct Payload {
-    pub(super) story: Story,
-    pub(super) described: usize,
-    pub(super) sidecars: usize,
-    pub(super) has_family_tree: bool,
-    pub(super) removed: Vec<String>,
-    pub(super) concerns: ConcernList,
+/// The pictures below `data/`, of a whole package or of one part of it.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Pictures {
+    pub(super) set: InscribedSet,
+    pub(super) kept: Vec<Original>,
+    pub(super) viewing: Vec<Made>,
+}
+
+impl Pictures {
+    pub(super) fn described(&self) -> usize {
+        self.set.files.iter().filter(|file| !file.sidecar).count()
+    }
+
+    pub(super) fn sidecars(&self) -> usize {
+        self.set.files.iter().filter(|file| file.sidecar).count()
+    }
+
+    /// What private facts were taken out of which copies, one line each.
+    pub(super) fn removed(&self) -> Vec<String> {
+        let files = self.set.files.iter();
+        files
+            .filter(|file| !file.removed.is_empty())
+            .map(|file| format!("{}: {}", file.name, file.removed.join(", ")))
+            .collect()
+    }
+
+    /// Returns those that were made from these scans.
+    pub(super) fn of(&self, scans: &BTreeSet<String>) -> Self {
+        let mut own = self.clone();
+        own.set.files.retain(|file| scans.contains(&file.scan));
+        own.kept.retain(|original| scans.contains(&original.from));
+        own.viewing.retain(|made| scans.contains(&made.from));
+        own
+    }
+
+    /// Returns the place of each in the package, with the scan that it was made from.
+    pub(super) fn paths(&self) -> Vec<(&str, &str)> {
+        let described = self.set.files.iter().map(|file| (&*file.path, &*file.scan));
+        let kept = self.kept.iter().map(|one| (&*one.path, &*one.from));
+        let viewing = self.viewing.iter().map(|made| (&*made.path, &*made.from));
+        described.chain(kept).chain(viewing).collect()
+    }
 }
 
 /// What a package is made from, beside what its audience may see.
@@ -56,15 +90,15 @@ pub(super) struct Source<'a> {
     pub(super) name: &'a str,
 }
 
-/// Writes the payload.
-pub(super) fn write(
+/// Writes the pictures.
+pub(super) fn pictures(
     contents: &Contents<'_>,
     staging: &Staging,
     filtered: &mut Filtered,
     source: Source<'_>,
     options: &PackOptions,
     progress: &dyn Progress,
-) -> Result<Payload, PackError> {
+) -> Result<(Pictures, ConcernList), PackError> {
     let Source { whole, root, name } = source;
     let outgoing = options.audience != Audience::Keeping;
     let inscribe_options = InscribeOptions {
@@ -81,20 +115,17 @@ pub(super) fn write(
         staging,
         progress,
     )?;
-    let mut payload = Payload {
-        concerns: set.concerns.clone(),
-        ..Payload::default()
-    };
-    take_in(contents, &set, &mut payload);
+    let mut concerns = set.concerns.clone();
+    for file in &set.files {
+        contents.adopt(&file.path, file.digests.clone(), file.bytes);
+    }
     note_what_was_found(&set, outgoing, &mut filtered.collection);
     if let Some(earlier) = &options.supersedes {
         let shown = &filtered.collection;
-        let editions = edition::editions(earlier, whole, shown, options, name);
-        payload.story.history = edition::lines(&editions);
-        filtered.collection.editions = editions;
+        filtered.collection.editions = edition::editions(earlier, whole, shown, options, name);
     }
     if options.audience == Audience::Archive {
-        tell_of_originals(&set, &mut payload.concerns);
+        tell_of_originals(&set, &mut concerns);
     }
     let kept = if matches!(options.audience, Audience::Keeping | Audience::Archive) {
         originals::places(&filtered.collection.scans)
@@ -102,82 +133,66 @@ pub(super) fn write(
         Vec::new()
     };
     originals::copy(contents, root, &kept, options.threads, progress)?;
-    payload.story.viewing = viewing_copies(
+    let wanted: Vec<Wanted> = set.files.iter().map(wanted).collect();
+    let viewing = viewing::make(
         contents,
-        &set,
-        source,
-        options,
-        progress,
-        &mut payload.concerns,
-    )?;
-    tell_what_shows(&set, &kept, &filtered.collection, &mut payload.story);
-    payload.story.withheld = papers::withheld_lines(&filtered.withheld);
-    payload
-        .story
-        .withheld
-        .extend(payload.removed.iter().cloned());
-    documents(contents, filtered, options, &payload)?;
-    family_tree(contents, &filtered.collection, whole, options, &mut payload)?;
-    let editions = &filtered.collection.editions;
-    log(contents, &set, &kept, options, &payload, editions)?;
-    describe(contents, &filtered.collection, options, &payload, &kept)?;
-    Ok(payload)
-}
-
-fn viewing_copies(
-    contents: &Contents<'_>,
-    set: &InscribedSet,
-    source: Source<'_>,
-    options: &PackOptions,
-    progress: &dyn Progress,
-    concerns: &mut ConcernList,
-) -> Result<Vec<Made>, PackError> {
-    let wanted: Vec<Wanted> = set
-        .files
-        .iter()
-        .map(|file| Wanted {
-            from: file.scan.clone(),
-            name: file.name.clone(),
-        })
-        .collect();
-    viewing::make(
-        contents,
-        source.root,
+        root,
         &wanted,
         options.threads,
         progress,
-        concerns,
-    )
+        &mut concerns,
+    )?;
+    Ok((Pictures { set, kept, viewing }, concerns))
 }
 
-fn family_tree(
-    contents: &Contents<'_>,
-    shown: &Collection,
-    whole: &Collection,
-    options: &PackOptions,
-    payload: &mut Payload,
-) -> Result<(), PackError> {
-    let source = family::Source { shown, whole };
-    let viewing = &payload.story.viewing;
-    payload.has_family_tree =
-        family::write(contents, source, viewing, options, &mut payload.concerns)?;
-    Ok(())
-}
-
-fn take_in(contents: &Contents<'_>, set: &InscribedSet, payload: &mut Payload) {
-    for file in &set.files {
-        contents.adopt(&file.path, file.digests.clone(), file.bytes);
-        if file.sidecar {
-            payload.sidecars = payload.sidecars.saturating_add(1);
-        } else {
-            payload.described = payload.described.saturating_add(1);
-        }
-        if !file.removed.is_empty() {
-            payload
-                .removed
-                .push(format!("{}: {}", file.name, file.removed.join(", ")));
-        }
+fn wanted(file: &InscribedFile) -> Wanted {
+    Wanted {
+        from: file.scan.clone(),
+        name: file.name.clone(),
     }
+}
+
+/// What the papers of a package are made from.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Subject<'a> {
+    /// What the audience may see: the record that goes into the package, whole even when the package is one part of several.
+    pub(super) filtered: &'a Filtered,
+    /// The portraits and scans that are in this package.
+    pub(super) shown: &'a Collection,
+    /// The whole record.
+    pub(super) whole: &'a Collection,
+    /// The pictures that are in this package.
+    pub(super) pictures: &'a Pictures,
+    /// What private facts were taken out of which copies, of all parts.
+    pub(super) removed: &'a [String],
+}
+
+/// Writes what tells of the pictures: the record in every form, the family tree, the log. Returns what the page tells.
+pub(super) fn papers(
+    contents: &Contents<'_>,
+    subject: Subject<'_>,
+    options: &PackOptions,
+    concerns: &mut ConcernList,
+) -> Result<Story, PackError> {
+    let mut story = Story {
+        history: edition::lines(&subject.filtered.collection.editions),
+        withheld: papers::withheld_lines(&subject.filtered.withheld),
+        ..Story::default()
+    };
+    tell_what_shows(subject.pictures, subject.shown, &mut story);
+    story.withheld.extend(subject.removed.iter().cloned());
+    for (path, bytes) in documents(subject, options)? {
+        contents.write(&path, &bytes)?;
+    }
+    let tree = family::Source {
+        shown: subject.shown,
+        whole: subject.whole,
+    };
+    let viewing = &subject.pictures.viewing;
+    let has_family_tree = family::write(contents, tree, viewing, options, concerns)?;
+    log(contents, subject, options, has_family_tree)?;
+    describe(contents, subject, options, &story)?;
+    Ok(story)
 }
 
 /// The record tells of each scan what was found while its copy was written, not what a sheet remembers of an earlier look.
@@ -206,21 +221,18 @@ fn tell_of_originals(set: &InscribedSet, concerns: &mut ConcernList) {
     }
 }
 
-fn tell_what_shows(
-    set: &InscribedSet,
-    kept: &[Original],
-    collection: &Collection,
-    story: &mut Story,
-) {
+fn tell_what_shows(pictures: &Pictures, collection: &Collection, story: &mut Story) {
+    let Pictures { set, kept, viewing } = pictures;
     let of = |file: &InscribedFile| (file.portrait.clone(), file.view);
     for file in &set.files {
         story.shows.insert(file.path.clone(), of(file));
     }
-    for made in &story.viewing {
+    for made in viewing {
         if let Some(file) = set.files.iter().find(|file| file.scan == made.from) {
             story.shows.insert(made.path.clone(), of(file));
         }
     }
+    story.viewing.clone_from(viewing);
     for original in kept {
         let scan = collection
             .scans
@@ -235,50 +247,47 @@ fn tell_what_shows(
     }
 }
 
-/// The record for people and for programs, with what explains it beside it.
-fn documents(
-    contents: &Contents<'_>,
-    filtered: &Filtered,
+/// The record for people and for programs, with what explains it beside it. It depends on no checksum, so its length is known
+/// before anything is written.
+pub(super) fn documents(
+    subject: Subject<'_>,
     options: &PackOptions,
-    payload: &Payload,
-) -> Result<(), PackError> {
-    for (name, bytes) in catalogue::csv_files(&filtered.collection) {
-        contents.write(&format!("data/catalogue/{name}"), &bytes)?;
-    }
-    contents.write(
-        "data/catalogue/record.json",
-        catalogue::json::write(&filtered.collection)?.as_bytes(),
-    )?;
-    contents.write(
-        "data/catalogue/record.schema.json",
-        catalogue::json::SCHEMA.as_bytes(),
-    )?;
-    contents.write(
+) -> Result<Vec<(String, Vec<u8>)>, PackError> {
+    let Filtered {
+        collection,
+        withheld,
+        ..
+    } = subject.filtered;
+    let mut documents: Vec<(String, Vec<u8>)> = catalogue::csv_files(collection)
+        .into_iter()
+        .map(|(name, bytes)| (format!("data/catalogue/{name}"), bytes))
+        .collect();
+    let mut add = |path: &str, bytes: &[u8]| documents.push((path.to_owned(), bytes.to_vec()));
+    let record = catalogue::json::write(collection)?;
+    let schema = catalogue::json::SCHEMA;
+    add("data/catalogue/record.json", record.as_bytes());
+    add("data/catalogue/record.schema.json", schema.as_bytes());
+    add(
         "data/catalogue/package-profile.json",
         profile::OWN.as_bytes(),
-    )?;
-    contents.write(
+    );
+    add(
         "data/catalogue/columns.csv",
         &catalogue::column_dictionary(),
-    )?;
-    contents.write(
-        "data/rights.txt",
-        papers::rights(&filtered.collection).as_bytes(),
-    )?;
-    contents.write(
-        "data/withheld.txt",
-        papers::withheld(options, &filtered.withheld, &payload.removed).as_bytes(),
-    )
+    );
+    add("data/rights.txt", papers::rights(collection).as_bytes());
+    let held_back = papers::withheld(options, withheld, subject.removed);
+    add("data/withheld.txt", held_back.as_bytes());
+    Ok(documents)
 }
 
 fn log(
     contents: &Contents<'_>,
-    set: &InscribedSet,
-    kept: &[Original],
+    subject: Subject<'_>,
     options: &PackOptions,
-    payload: &Payload,
-    editions: &[Edition],
+    has_family_tree: bool,
 ) -> Result<(), PackError> {
+    let Pictures { set, kept, viewing } = subject.pictures;
     let mut log = Log::new(options);
     for file in &set.files {
         log.described(file);
@@ -290,13 +299,14 @@ fn log(
             .and_then(|packed| packed.digest(Algorithm::Sha256));
         log.kept(original, sha256);
     }
-    for made in &payload.story.viewing {
+    for made in viewing {
         let from = set.files.iter().find(|file| file.scan == made.from);
         log.shown(made, from.map(|file| file.path.as_str()));
     }
-    if payload.has_family_tree {
+    if has_family_tree {
         log.family_tree(family::PATH);
     }
+    let editions = &subject.filtered.collection.editions;
     if !editions.is_empty() {
         log.superseding(editions);
     }
@@ -310,18 +320,18 @@ fn log(
 /// The description for programs names every other file of the payload, so it comes last.
 fn describe(
     contents: &Contents<'_>,
-    collection: &Collection,
+    subject: Subject<'_>,
     options: &PackOptions,
-    payload: &Payload,
-    kept: &[Original],
+    story: &Story,
 ) -> Result<(), PackError> {
     let day = options.as_of.to_string();
+    let kept = &subject.pictures.kept;
     let files: Vec<CrateFile> = contents
         .files()
         .iter()
         .filter_map(|(path, packed)| {
             let below = path.strip_prefix("data/")?;
-            let shows = payload.story.shows.get(path);
+            let shows = story.shows.get(path);
             Some(CrateFile {
                 path: below.to_owned(),
                 bytes: packed.bytes,
@@ -334,8 +344,8 @@ fn describe(
         })
         .collect();
     let input = Crate {
-        collection,
-        name: &collection_name(collection),
+        collection: subject.shown,
+        name: &collection_name(subject.shown),
         made_on: &day,
         tool: &options.tool,
         files: &files,

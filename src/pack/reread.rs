@@ -1,6 +1,7 @@
 //! Reading everything back from the disk before the package gets its name.
 
 use super::PackError;
+use super::contents::Contents;
 use super::contents::Packed;
 use crate::crew;
 use crate::fixity;
@@ -8,17 +9,15 @@ use crate::fixity::Algorithm;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
-use crate::store::staging::Staging;
-use std::collections::BTreeMap;
 
 /// Reads every file of the staging folder and compares it with the checksums of what was written. The first algorithm suffices:
 /// a disk that wrote something else shows in any of them.
 pub(super) fn confirm(
-    staging: &Staging,
-    files: &BTreeMap<String, Packed>,
+    contents: &Contents<'_>,
     threads: usize,
     progress: &dyn Progress,
 ) -> Result<(), PackError> {
+    let files = contents.files();
     let mut largest_first: Vec<(&String, &Packed)> = files.iter().collect();
     largest_first.sort_by_key(|(_, packed)| std::cmp::Reverse(packed.bytes));
     progress.begin(
@@ -26,7 +25,7 @@ pub(super) fn confirm(
         files.values().map(|packed| packed.bytes).sum(),
     );
     let results = crew::share(&largest_first, threads, |(path, packed)| {
-        let result = confirm_one(staging, path, packed);
+        let result = confirm_one(contents, path, packed);
         progress.advance(packed.bytes);
         result
     });
@@ -34,7 +33,7 @@ pub(super) fn confirm(
     results.into_iter().collect()
 }
 
-fn confirm_one(staging: &Staging, path: &str, packed: &Packed) -> Result<(), PackError> {
+fn confirm_one(contents: &Contents<'_>, path: &str, packed: &Packed) -> Result<(), PackError> {
     let Some(expected) = quickest(packed) else {
         return Ok(());
     };
@@ -42,7 +41,7 @@ fn confirm_one(staging: &Staging, path: &str, packed: &Packed) -> Result<(), Pac
         name: path.to_owned(),
         why,
     })?;
-    let full = staging.path_of(&portable);
+    let full = contents.place_of(&portable);
     let source = store::open(&full)?;
     source.forget_cached();
     let (digests, _) = fixity::digest_all(source, &[expected.algorithm()])

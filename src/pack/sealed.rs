@@ -2,7 +2,7 @@
 
 use super::PackError;
 use super::PackOptions;
-use super::contents::Packed;
+use super::contents::Contents;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
 use crate::format::bagit::oxum::Oxum;
@@ -17,85 +17,81 @@ use crate::store::staging;
 use crate::store::staging::Staging;
 use crate::store::zip_writer::Keep;
 use crate::store::zip_writer::ZipPackage;
-use std::collections::BTreeMap;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
 
 /// Refuses a target that is there already, before any work is done.
-pub(super) fn refuse_existing(target: &Path, zip: bool) -> Result<(), PackError> {
-    let wanted = if zip {
-        zip_path(target)
-    } else {
-        target.to_owned()
-    };
-    let receipt = receipt_path(&wanted);
-    let signature = with_ending(&receipt, ENDING);
-    for path in [wanted, receipt, signature] {
-        if store::exists(&path) {
-            return Err(StoreError::TargetExists { path }.into());
+pub(super) fn refuse_existing(target: &Path, options: &PackOptions) -> Result<(), PackError> {
+    let as_folder = !options.zip || options.split_at.is_some();
+    let folder = as_folder.then(|| target.to_owned());
+    let zip = options.zip.then(|| zip_path(target));
+    for wanted in folder.into_iter().chain(zip) {
+        let receipt = receipt_path(&wanted);
+        let signature = signature_path(&receipt);
+        for path in [wanted, receipt, signature] {
+            if store::exists(&path) {
+                return Err(StoreError::TargetExists { path }.into());
+            }
         }
     }
     Ok(())
 }
 
-/// What the finished package is called and where it goes.
+/// What the finished package is called and what its receipt says.
 pub(super) struct Finish<'a> {
-    pub(super) target: &'a Path,
     pub(super) name: &'a str,
     pub(super) options: &'a PackOptions,
     pub(super) oxum: Oxum,
     pub(super) seals: &'a [(String, Digest)],
 }
 
-/// Gives the package its name and writes the receipt beside it. Returns both places.
-pub(super) fn finish(
-    staged: Staging,
-    files: &BTreeMap<String, Packed>,
-    finish: &Finish<'_>,
-    progress: &dyn Progress,
-) -> Result<(PathBuf, PathBuf), PackError> {
-    let path = if finish.options.zip {
-        let path = zip(&staged, files, finish, progress)?;
-        drop(staged);
-        path
-    } else {
-        staged.commit()?
-    };
-    let receipt = receipt_path(&path);
-    let text = receipt::write(&Receipt {
+/// Words the receipt of a package.
+pub(super) fn receipt_text(finish: &Finish<'_>) -> String {
+    receipt::write(&Receipt {
         package: finish.name,
         made_on: &finish.options.as_of.to_string(),
         payload: finish.oxum,
         manifests: finish.seals,
-    });
-    staging::write_new(&receipt, text.as_bytes())?;
-    if let Some(signer) = &finish.options.signer {
-        let signature = signer.sign(text.as_bytes())?;
-        staging::write_new(&with_ending(&receipt, ENDING), signature.as_bytes())?;
-    }
-    Ok((path, receipt))
+    })
 }
 
-fn zip(
-    staged: &Staging,
-    files: &BTreeMap<String, Packed>,
-    finish: &Finish<'_>,
+/// Writes a receipt beside its package, signed when there is a key. Returns its place.
+pub(super) fn hand_out(
+    package: &Path,
+    text: &str,
+    options: &PackOptions,
+) -> Result<PathBuf, PackError> {
+    let receipt = receipt_path(package);
+    staging::write_new(&receipt, text.as_bytes())?;
+    if let Some(signer) = &options.signer {
+        let signature = signer.sign(text.as_bytes())?;
+        staging::write_new(&signature_path(&receipt), signature.as_bytes())?;
+    }
+    Ok(receipt)
+}
+
+/// Writes one zip of what was staged.
+pub(super) fn zip(
+    contents: &Contents<'_>,
+    path: &Path,
+    name: &str,
     progress: &dyn Progress,
 ) -> Result<PathBuf, PackError> {
+    let files = contents.files();
     progress.begin(
         "Writing the zip file",
         files.values().map(|packed| packed.bytes).sum(),
     );
-    let mut zip = ZipPackage::beside(&zip_path(finish.target), finish.name)?;
-    for (path, packed) in files {
+    let mut zip = ZipPackage::beside(path, name)?;
+    for (path, packed) in &files {
         let portable = PortablePath::new(path).map_err(|why| PackError::Name {
             name: path.clone(),
             why,
         })?;
         zip.begin(&portable, packed.bytes, keep(path))?;
-        pour(&staged.path_of(&portable), &mut zip)?;
+        pour(&contents.place_of(&portable), &mut zip)?;
         progress.advance(packed.bytes);
     }
     let path = zip.commit()?;
@@ -152,8 +148,14 @@ fn staged_at(target: &Path, zip: bool) -> PathBuf {
     }
 }
 
-fn zip_path(target: &Path) -> PathBuf {
+/// Returns the place of a package's zip file.
+pub(super) fn zip_path(target: &Path) -> PathBuf {
     with_ending(target, ".zip")
+}
+
+/// Returns the place of a receipt's signature.
+pub(super) fn signature_path(receipt: &Path) -> PathBuf {
+    with_ending(receipt, ENDING)
 }
 
 fn receipt_path(target: &Path) -> PathBuf {

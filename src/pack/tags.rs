@@ -7,6 +7,7 @@ use super::PackOptions;
 use super::contents::Contents;
 use super::contents::Packed;
 use super::edition;
+use super::parts::Part;
 use super::signature;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
@@ -110,6 +111,7 @@ pub(super) fn bag_info(
     options: &PackOptions,
     name: &str,
     seals: &[(String, Digest)],
+    part: Option<&Part>,
 ) -> Result<(), PackError> {
     let oxum = payload(&contents.files());
     let day = options.as_of.to_string();
@@ -137,7 +139,7 @@ pub(super) fn bag_info(
     }
     elements.push((
         "External-Description",
-        description(collection, options.audience),
+        description(collection, options.audience, part),
     ));
     elements.push(("External-Identifier", format!("urn:uuid:{identifier}")));
     elements.push(("Internal-Sender-Identifier", name.to_owned()));
@@ -147,6 +149,10 @@ pub(super) fn bag_info(
         bagit::receipt::counted(oxum.bytes, "byte", "bytes"),
     ));
     elements.push(("Payload-Oxum", oxum.to_string()));
+    if let Some(part) = part {
+        elements.push(("Bag-Group-Identifier", part.group.clone()));
+        elements.push(("Bag-Count", part.count()));
+    }
     elements.push(("Bag-Software-Agent", options.tool.clone()));
     elements.push((edition::AUDIENCE_LABEL, options.audience.word().to_owned()));
     elements.extend(edition::elements(&collection.editions));
@@ -165,7 +171,7 @@ pub(super) fn bag_info(
     contents.write("bag-info.txt", bag_info::write(&borrowed).as_bytes())
 }
 
-fn description(collection: &Collection, audience: Audience) -> String {
+fn description(collection: &Collection, audience: Audience, part: Option<&Part>) -> String {
     let title = collection
         .about
         .title
@@ -176,8 +182,10 @@ fn description(collection: &Collection, audience: Audience) -> String {
         "portrait",
         "portraits",
     );
+    let part = part.map(|part| format!(" (part {})", part.count()));
+    let part = part.unwrap_or_default();
     format!(
-        "{title}: {portraits}, packed for {}. Open START-HERE.html.",
+        "{title}: {portraits}{part}, packed for {}. Open START-HERE.html.",
         audience_words(audience)
     )
 }

@@ -57,9 +57,20 @@ fn search(paths: &[PathBuf], depth: usize, found: &mut Found) {
                 _ => found.other_files = found.other_files.saturating_add(1),
             },
             Ok(kind) if kind.is_file() && is_called_zip(path) => found.packages.push(path.clone()),
+            Ok(kind) if kind.is_file() && is_receipt(path) => {}
             _ => found.other_files = found.other_files.saturating_add(1),
         }
     }
+}
+
+/// Tells whether a file is the receipt of the package beside which it lies, or the signature of that receipt.
+fn is_receipt(path: &Path) -> bool {
+    let name = path.file_name().and_then(|name| name.to_str());
+    let package = name.and_then(|name| {
+        let name = name.strip_suffix(".sig").unwrap_or(name);
+        name.strip_suffix("-receipt.txt")
+    });
+    package.is_some_and(|package| path.with_file_name(package).exists())
 }
 
 /// Tells whether a file is called a zip.
@@ -91,6 +102,7 @@ mod tests {
         }
         std::fs::write(root.join("2026/three.ZIP"), "").unwrap();
         std::fs::write(root.join("notes.txt"), "").unwrap();
+        std::fs::write(root.join("2026/two-receipt.txt"), "").unwrap();
         let found = find(root).unwrap();
         let expected = ["2025/one", "2026/three.ZIP", "2026/two"].map(|path| root.join(path));
         assert_eq!(found.packages, expected);

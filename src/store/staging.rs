@@ -97,8 +97,6 @@ impl Staging {
     /// Gives the path when it exists or cannot be made.
     pub fn create(&self, path: &PortablePath) -> Result<StagedFile, StoreError> {
         let full = self.path_of(path);
-        let parent = parent_of(&full);
-        std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
         if self.note_new(&full) && exists(&full) {
             match StagedFile::take_up(full.clone()) {
                 // A copy of a protected original is protected too: it cannot be compared, and is made again.
@@ -108,7 +106,15 @@ impl Staging {
                 taken_up => return taken_up,
             }
         }
-        StagedFile::create(full)
+        match StagedFile::create(full.clone()) {
+            // Looking for the folder before each file would cost more than small files do.
+            Err(StoreError::Disk { source, .. }) if source.kind() == io::ErrorKind::NotFound => {
+                let parent = parent_of(&full);
+                std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
+                StagedFile::create(full)
+            }
+            created => created,
+        }
     }
 
     /// Notes that this run writes a path. Tells whether something there may be from an earlier run.
@@ -153,6 +159,56 @@ impl Staging {
     pub fn remove(&self, path: &PortablePath) -> Result<(), StoreError> {
         let full = self.path_of(path);
         std::fs::remove_file(&full).while_doing("remove", &full)
+    }
+
+    /// Moves a file within the staging folder, and makes the folders above its new place.
+    ///
+    /// # Errors
+    /// Gives the new path when something stands there or the system refuses.
+    pub fn move_file(&self, from: &PortablePath, to: &PortablePath) -> Result<(), StoreError> {
+        let target = self.path_of(to);
+        let parent = parent_of(&target);
+        std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
+        rename_new(&self.path_of(from), &target)?;
+        self.note_new(&target);
+        Ok(())
+    }
+
+    /// Notes a file that is written into the folder by other means, so that it is not taken for one that an earlier run left.
+    pub fn expect(&self, full: &Path) {
+        self.note_new(full);
+    }
+
+    /// When an earlier run's folder was taken up, takes out what lies at its top, but for one folder at most.
+    ///
+    /// # Errors
+    /// Gives the path when something cannot be removed.
+    pub fn take_out_all_but(&self, kept: Option<&str>) -> Result<(), StoreError> {
+        if self.taken_up.is_none() {
+            return Ok(());
+        }
+        for entry in std::fs::read_dir(&self.folder).while_doing("list", &self.folder)? {
+            let at = entry.while_doing("list", &self.folder)?.path();
+            if kept.is_some_and(|kept| at.ends_with(kept)) {
+                continue;
+            }
+            let removed = if at.is_dir() {
+                std::fs::remove_dir_all(&at)
+            } else {
+                std::fs::remove_file(&at)
+            };
+            removed.while_doing("remove", &at)?;
+        }
+        Ok(())
+    }
+
+    /// Takes a folder with everything in it out of the staging folder again.
+    ///
+    /// # Errors
+    /// Gives the path when it cannot be removed.
+    pub fn remove_folder(&self, path: &PortablePath) -> Result<(), StoreError> {
+        let full = self.path_of(path);
+        std::fs::remove_dir_all(&full).while_doing("remove", &full)
     }
 
     /// Makes a folder that stays empty.

@@ -20,6 +20,7 @@ pub(super) fn masthead(aid: &FindingAid<'_>) -> Markup {
             p.kicker { (ovals()) "A finding aid" }
             h1 { (said(aid.title())) }
             @if let Some(story) = about.story.text() { p.story { (said(story)) } }
+            @for line in aid.parts { p.part { (said(line)) } }
             dl.facts.holding {
                 dt { "Made" } dd { (aid.made_on_in_words()) }
                 @if let Some(keeper) = about.kept_by.text() { dt { "Kept by" } dd { (said(keeper)) } }

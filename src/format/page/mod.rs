@@ -59,6 +59,8 @@ pub struct FindingAid<'a> {
     pub weighing: &'a BTreeMap<PortraitNumber, Vec<String>>,
     /// What changed since earlier editions and which one this supersedes, one line each.
     pub history: &'a [String],
+    /// When the package is one part of several: which one, and where the other portraits are, one line each.
+    pub parts: &'a [String],
 }
 
 /// A file below `data/`.

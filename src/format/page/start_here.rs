@@ -44,6 +44,10 @@ fn opening(page: &mut Page, aid: &FindingAid<'_>) {
         page.text("", story);
         page.blank();
     }
+    if !aid.parts.is_empty() {
+        aid.parts.iter().for_each(|line| page.text("", line));
+        page.blank();
+    }
     page.text("", "This folder holds scans of old portraits together with everything that is known and believed about them. START-HERE.html shows the same with the pictures: open it by double click. Nothing here needs a special program or the internet. If this folder came as a zip file, unpack it first.");
     page.blank();
     page.text("Made on: ", &aid.made_on_in_words());

@@ -120,6 +120,7 @@ impl Given {
             withheld: &self.withheld,
             weighing: &self.weighing,
             history: &[],
+            parts: &[],
         }
     }
 }

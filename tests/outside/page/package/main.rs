@@ -83,6 +83,7 @@ fn write(folder: &Path, collection: &Collection, kind: &str) -> Result<(), Box<d
         withheld: &withheld,
         weighing: &weighing,
         history: &[],
+        parts: &[],
     };
     let tags = [
         (
