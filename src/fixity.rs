@@ -209,27 +209,62 @@ impl Running {
 /// Size of the buffer in which files are read, in bytes. Measured: flat from 64 KiB on.
 pub const READ_BUFFER: usize = 256 * 1024;
 
+/// Returns the size of a buffer for a file of this length: a little more than a small file, so that one read shows its end.
+#[must_use]
+pub fn buffer_for(length: u64) -> usize {
+    let length = usize::try_from(length).unwrap_or(usize::MAX);
+    length.saturating_add(1).min(READ_BUFFER)
+}
+
+/// Reads until the buffer is full or the end is reached; a buffer that is not full shows the end.
+///
+/// # Errors
+/// Gives the reader's error.
+pub fn fill(reader: &mut dyn io::Read, buffer: &mut [u8]) -> io::Result<usize> {
+    let mut filled = 0_usize;
+    while let Some(rest) = buffer.get_mut(filled..).filter(|rest| !rest.is_empty()) {
+        match reader.read(rest) {
+            Ok(0) => break,
+            Ok(count) => filled = filled.saturating_add(count),
+            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
+            Err(error) => return Err(error),
+        }
+    }
+    Ok(filled)
+}
+
 /// Reads everything once and returns one checksum per algorithm, in their order, and the number of bytes.
 ///
 /// # Errors
 /// Gives the reader's error.
 pub fn digest_all(
-    mut reader: impl io::Read,
+    reader: impl io::Read,
     algorithms: &[Algorithm],
 ) -> io::Result<(Vec<Digest>, u64)> {
+    digest_all_of(reader, algorithms, u64::MAX)
+}
+
+/// Does the same for a reader whose length is known: a small one needs only a small buffer. Should it be longer than it seemed, the
+/// rest is read all the same.
+///
+/// # Errors
+/// Gives the reader's error.
+pub fn digest_all_of(
+    mut reader: impl io::Read,
+    algorithms: &[Algorithm],
+    expected: u64,
+) -> io::Result<(Vec<Digest>, u64)> {
     let mut running: Vec<Running> = algorithms.iter().copied().map(Running::new).collect();
-    let mut buffer = vec![0_u8; READ_BUFFER];
+    let mut buffer = vec![0_u8; buffer_for(expected)];
     let mut length = 0_u64;
     loop {
-        let count = match reader.read(&mut buffer) {
-            Ok(0) => break,
-            Ok(count) => count,
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => continue,
-            Err(error) => return Err(error),
-        };
+        let count = fill(&mut reader, &mut buffer)?;
         let read = buffer.get(..count).unwrap_or_default();
         running.iter_mut().for_each(|one| one.update(read));
         length = length.saturating_add(u64::try_from(count).unwrap_or(u64::MAX));
+        if count < buffer.len() {
+            break;
+        }
     }
     Ok((running.into_iter().map(Running::finish).collect(), length))
 }

@@ -8,13 +8,12 @@ use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
 use crate::fixity::Running;
+use crate::fixity::fill;
 use crate::progress::Progress;
 use crate::store::DiskErrors;
 use crate::store::Holding;
 use crate::store::StoreError;
 use std::cmp::Reverse;
-use std::io;
-use std::io::Read;
 use std::sync::Arc;
 use std::sync::Mutex;
 use std::sync::PoisonError;
@@ -258,20 +257,6 @@ impl Tally {
             crc: self.crc.map(crc32fast::Hasher::finalize),
         }
     }
-}
-
-/// Reads until the buffer is full or the end is reached.
-fn fill(reader: &mut dyn Read, buffer: &mut [u8]) -> io::Result<usize> {
-    let mut filled = 0_usize;
-    while let Some(rest) = buffer.get_mut(filled..).filter(|rest| !rest.is_empty()) {
-        match reader.read(rest) {
-            Ok(0) => break,
-            Ok(count) => filled = filled.saturating_add(count),
-            Err(error) if error.kind() == io::ErrorKind::Interrupted => {}
-            Err(error) => return Err(error),
-        }
-    }
-    Ok(filled)
 }
 
 /// Reads one file with one thread per checksum.

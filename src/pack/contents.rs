@@ -1,6 +1,7 @@
 //! What a package holds while it is being written: every file with its checksums, worked out from the bytes as they pass.
 
 use super::PackError;
+use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
@@ -87,15 +88,14 @@ impl<'a> Contents<'a> {
         let mut original = store::open(source)?;
         let mut file = self.begin(path)?;
         file.staged.set_mode(original.stamp().mode)?;
-        let mut buffer = vec![0_u8; READ_BUFFER];
+        let mut buffer = vec![0_u8; fixity::buffer_for(original.length())];
         loop {
-            let count = original
-                .read(&mut buffer)
+            let count = fixity::fill(&mut original, &mut buffer)
                 .map_err(|error| PackError::read(source, error))?;
-            if count == 0 {
+            file.write_all(buffer.get(..count).unwrap_or_default())?;
+            if count < buffer.len() {
                 break;
             }
-            file.write_all(buffer.get(..count).unwrap_or_default())?;
         }
         original.confirm_unchanged()?;
         file.finish()

@@ -14,6 +14,7 @@ mod page;
 mod papers;
 mod parts;
 mod payload;
+mod plain;
 mod reasoning;
 mod reread;
 mod sealed;
@@ -28,6 +29,7 @@ pub use edition::read_earlier;
 pub use error::PackError;
 pub use naming::package_name;
 pub use parts::PackagePart;
+pub use plain::plain;
 
 use crate::concern::ConcernList;
 use crate::fixity::Algorithm;

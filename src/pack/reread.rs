@@ -44,7 +44,8 @@ fn confirm_one(contents: &Contents<'_>, path: &str, packed: &Packed) -> Result<(
     let full = contents.place_of(&portable);
     let source = store::open(&full)?;
     source.forget_cached();
-    let (digests, _) = fixity::digest_all(source, &[expected.algorithm()])
+    let length = source.length();
+    let (digests, _) = fixity::digest_all_of(source, &[expected.algorithm()], length)
         .map_err(|error| PackError::read(&full, error))?;
     match digests.first() {
         Some(found) if found == expected => Ok(()),

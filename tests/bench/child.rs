@@ -2,7 +2,11 @@
 
 use kithbag::audit::AuditOptions;
 use kithbag::audit::audit;
+use kithbag::fixity::Algorithm;
+use kithbag::pack::PackOptions;
+use kithbag::pack::plain;
 use kithbag::progress::Silent;
+use kithbag::record::Audience;
 use std::path::Path;
 
 /// What a process took.
@@ -42,6 +46,22 @@ pub(crate) fn run(arguments: &[String]) {
                 assert!(report.is_sound(), "{}", report.verdict);
                 assert!(report.seen.files_read > 0);
             }
+        }
+        [act, root, target, threads, form, algorithms] if act == "pack" => {
+            let named = |name: &str| Algorithm::named(name).unwrap();
+            let options = PackOptions {
+                audience: Audience::Keeping,
+                zip: form == "zip",
+                algorithms: algorithms.split(',').map(named).collect(),
+                as_of: jiff::civil::Date::constant(2026, 11, 25),
+                threads: threads.parse().unwrap(),
+                tool: "kithbag".to_owned(),
+                resume: false,
+                signer: None,
+                supersedes: None,
+                split_at: None,
+            };
+            plain(Path::new(root), Path::new(target), &options, &Silent).unwrap();
         }
         other => panic!("not known: {other:?}"),
     }

@@ -20,6 +20,12 @@ pub(crate) struct Sets {
     pub(crate) small: Set,
     /// A tenth of C.
     pub(crate) tenth: Set,
+    /// A8: eight of A.
+    pub(crate) eight: Set,
+    /// C20: a fifth of C.
+    pub(crate) fifth: Set,
+    /// C20 once more, in memory.
+    pub(crate) fifth_in_memory: Option<Set>,
 }
 
 /// One data set: a folder of files, and bags that hold them by hard links.
@@ -29,7 +35,7 @@ pub(crate) struct Set {
 
 impl Sets {
     /// Makes the data sets at a scale, or takes those that a run before left in the same folder.
-    pub(crate) fn make(work: &Path, scale: f64) -> Self {
+    pub(crate) fn make(work: &Path, memory: Option<&Path>, scale: f64) -> Self {
         let large = (150_000_000.0 * scale) as u64;
         let small = (100_000.0 * scale) as u64;
         Self {
@@ -40,6 +46,9 @@ impl Sets {
                 small / 10,
                 8192,
             ),
+            eight: Set::make(&work.join(format!("eight-{large}")), 8, large),
+            fifth: Set::make(&work.join(format!("small-{}", small / 5)), small / 5, 8192),
+            fifth_in_memory: memory.map(|memory| Set::make(&memory.join("small"), small / 5, 8192)),
         }
     }
 }
@@ -59,6 +68,11 @@ impl Set {
         Self {
             folder: folder.to_owned(),
         }
+    }
+
+    /// Returns the folder of the files.
+    pub(crate) fn files(&self) -> PathBuf {
+        self.folder.join("files")
     }
 
     /// Returns a bag of the files with manifests of these algorithms.
