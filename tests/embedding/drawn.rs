@@ -261,6 +261,8 @@ pub(super) struct Tiff {
     pub(super) packet: Option<Vec<u8>>,
     /// Added to the position of the last strip.
     pub(super) shift: i64,
+    /// The position of a directory below each page.
+    pub(super) below: Option<u32>,
 }
 
 impl Default for Tiff {
@@ -272,6 +274,7 @@ impl Default for Tiff {
             pages: 1,
             packet: None,
             shift: 0,
+            below: None,
         }
     }
 }
@@ -336,6 +339,7 @@ impl Tiff {
             (278, 3, 1, 15),
             (279, form, 2, table + 2 * wide as u64),
         ];
+        entries.extend(self.below.map(|at| (330, 4, 1, at.into())));
         entries.extend(packet.map(|packet| (700, 1, packet.len() as u64, packet_at)));
         let directory = self.number(bytes.len() as u64, wide);
         bytes[next_at..next_at + wide].copy_from_slice(&directory);
@@ -344,7 +348,12 @@ impl Tiff {
             bytes.extend(self.number(tag.into(), 2));
             bytes.extend(self.number(form.into(), 2));
             bytes.extend(self.number(count, wide));
-            let mut field = self.number(value, if form == 3 { 2 } else { wide });
+            let width = match form {
+                3 => 2,
+                4 => 4,
+                _ => wide,
+            };
+            let mut field = self.number(value, width);
             field.resize(wide, 0);
             bytes.extend(field);
         }

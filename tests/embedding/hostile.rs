@@ -303,6 +303,26 @@ fn a_strip_past_the_end_or_over_the_header_is_refused() {
     }
 }
 
+/// Only header and first directory move when a packet is put in: whatever else is counted must not hang on them.
+#[test]
+fn a_directory_below_that_is_the_first_or_lies_over_the_header_is_refused() {
+    let drawn = |below| {
+        Tiff {
+            below,
+            pages: 2,
+            ..Tiff::default()
+        }
+        .bytes()
+    };
+    let sound = drawn(Some(0));
+    assert!(describe(&sound, &record("n"), false).is_ok());
+    let first = u32::from_le_bytes([sound[4], sound[5], sound[6], sound[7]]);
+    for below in [first, 2, 6] {
+        let refused = describe(&drawn(Some(below)), &record("n"), false).unwrap_err();
+        assert!(tells_a_place(&refused, &[]), "{below}: {refused:?}");
+    }
+}
+
 /// A file with a beginning and zeros behind it, as long as is wanted.
 struct Sparse {
     head: Vec<u8>,

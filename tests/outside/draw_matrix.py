@@ -102,15 +102,29 @@ def with_segments(jpeg, *segments):
 
 
 def extended(pieces=65_000, size=150_000):
-    """A packet in several segments, with its name in the standard part. [XMP part 3, 1.1.3.1]"""
+    """A packet in several segments, with its name in the standard part."""
     words = " ".join(f"word{number}" for number in range(size // 9))
     space = 'xmlns:odd="urn:example:odd"'
-    rest = f'<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="{RDF}"><rdf:Description rdf:about="" {space}><odd:long>{words}</odd:long></rdf:Description></rdf:RDF></x:xmpmeta>'.encode()
+    rest = f'<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="{RDF}"><rdf:Description rdf:about="" {space}><odd:long>{words}</odd:long></rdf:Description></rdf:RDF></x:xmpmeta>'
+    return extended_parts(rest.encode(), pieces)
+
+
+def extended_parts(rest, pieces):
+    """[XMP part 3, 1.1.3.1]"""
     name = hashlib.md5(rest).hexdigest().upper()
     note = f'<xmpNote:HasExtendedXMP xmlns:xmpNote="http://ns.adobe.com/xmp/note/">{name}</xmpNote:HasExtendedXMP>'
     head = b"http://ns.adobe.com/xmp/extension/\0" + name.encode()
     parts = [segment(0xE1, head + struct.pack(">II", len(rest), at) + rest[at:at + pieces]) for at in range(0, len(rest), pieces)]
     return [segment(0xE1, b"http://ns.adobe.com/xap/1.0/\0" + packet(note))] + parts
+
+
+def with_packet_jpeg(data, pieces=65_000):
+    """A packet in one segment, or as the extended part of another if it is too long for one."""
+    stream = io.BytesIO()
+    picture().save(stream, "JPEG")
+    if len(data) <= pieces:
+        return with_segments(stream.getvalue(), segment(0xE1, b"http://ns.adobe.com/xap/1.0/\0" + data))
+    return with_segments(stream.getvalue(), *extended_parts(data, pieces))
 
 
 def jpegs():
@@ -178,6 +192,12 @@ def plain_tiff(bits, big, order, photometric=1, samples=1, strips=3):
     return head + body.ljust(base - start, b"\0") + struct.pack(count, len(values)) + table + bytes(room) + extra
 
 
+def with_packet_tiff(data):
+    stream = io.BytesIO()
+    tifffile.imwrite(stream, noise(47, 61, 1), metadata=None, extratags=[(700, 1, None, data, True)])
+    return stream.getvalue()
+
+
 def tiffs():
     def written(data, **options):
         stream = io.BytesIO()
@@ -206,7 +226,7 @@ def tiffs():
             yield name("planar"), written(numpy.moveaxis(noise(47, 61, 3), 2, 0).copy(), photometric="rgb", planarconfig="separate", **shape)
             yield name("float"), written(noise(47, 61, 1).astype(numpy.float32) / 255, **shape)
             yield name("icc-xmp"), written(noise(47, 61, 3), photometric="rgb", iccprofile=PROFILE,
-                                           extratags=[(700, 1, None, packet(), True), (33723, 7, None, iim("Grandpa?")[44:], True)], **shape)
+                                           extratags=[(700, 1, None, packet(), True), (33723, 7, None, iim("Grandpa?")[54:], True)], **shape)
             stream = io.BytesIO()
             with tifffile.TiffWriter(stream, **shape) as writer:
                 for seed in (1, 2, 3):

@@ -34,7 +34,7 @@ def tiff(data, at=None, seen=()):
         (count,), first, step, tags, seen = struct.unpack_from(order + "HQ"[big], data, at), at + (8 if big else 2), 4 + 2 * width, {}, seen or set(); seen.add(at)
         for place in range(first, first + count * step, step):
             (tag, form), (many,) = struct.unpack_from(order + "HH", data, place), struct.unpack_from(number, data, place + 4)
-            values, where = order + FORMS.get(form, "B") * many, place + 4 + width
+            values, where = order + FORMS.get(form, "") * many, place + 4 + width
             where = where if struct.calcsize(values) <= width else struct.unpack_from(number, data, where)[0]
             tags.setdefault(tag, struct.unpack_from(values, data, where))
         parts += b"directory\n" + b"".join(b"%d=%s\n" % (tag, ",".join(map(str, tags[tag])).encode()) for tag in TAGS if tag in tags)

@@ -139,8 +139,10 @@ impl Walk {
         let mut at = first;
         while at != 0 {
             if !self.seen.insert(at) {
-                // Some programs list all directories below a page and chain them to each other too: each counts once.
-                if depth > 0 {
+                // Some programs list all directories below a page and chain them to each other too: each counts once. The
+                // first one moves when a packet is put in, so nothing may point to it but the header.
+                let is_first = self.first.as_ref().map(|first| first.range.offset) == Some(at);
+                if depth > 0 && !is_first {
                     return Ok(());
                 }
                 return Err(broken(
@@ -185,7 +187,7 @@ impl Walk {
         (depth, is_first): (u8, bool),
         anatomy: &mut Anatomy,
     ) -> Result<(), ContainerError> {
-        check_values(source, directory, anatomy);
+        check_values(source, self.shape.header_length(), directory, anatomy);
         if anatomy.uncertain.is_none() {
             page::count(source, self.shape, directory, anatomy)?;
         }
@@ -269,15 +271,24 @@ fn refuse_raw<R: Read + Seek>(
     })
 }
 
-/// A value outside the file would come to point into what is appended.
+/// A value outside the file would come to point into what is appended; one over the header would change with it.
 fn check_values<R: Read + Seek>(
     source: &Source<'_, R>,
+    header: u64,
     directory: &Directory,
     anatomy: &mut Anatomy,
 ) {
+    if directory.range.offset < header {
+        anatomy.refuse_picture(directory.range.offset, "a directory lies over the header");
+    }
     for entry in &directory.entries {
-        if !entry.inline && !source.holds(entry.value) {
+        if entry.inline {
+            continue;
+        }
+        if !source.holds(entry.value) {
             anatomy.refuse_picture(entry.at, "an entry points outside the file");
+        } else if entry.value.offset < header {
+            anatomy.refuse_picture(entry.at, "an entry points over the header");
         }
     }
 }

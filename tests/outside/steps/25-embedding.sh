@@ -16,3 +16,6 @@ find "$work/copies" -type f ! -name '*.xmp' -print0 | sort -z |
 "$PYTHON" tests/outside/check_embedding.py "$work/collection" "$work/copies" "$work/set.json" "$work/back" "$work/undone.json"
 [ "$before" = "$(originals)" ] || { echo "an original was changed" >&2; exit 1; }
 echo "all originals unchanged"
+# What kithbag reads from Exif, IPTC-IIM and XMP, side by side with Pillow.
+"$KITHBAG" weigh "$work/collection" --json --quiet --as-of 2026-11-25 > "$work/weighed.json"
+"$PYTHON" tests/outside/check_reading.py "$work/collection" "$work/weighed.json"
