@@ -21,6 +21,7 @@ use crate::format::sheet::Cell;
 use crate::format::sheet::Kind;
 use crate::format::sheet::Table;
 use crate::format::sheet::TableRow;
+use crate::record::About;
 use crate::record::Collection;
 use crate::record::RECORD_VERSION;
 use crate::record::Row;
@@ -32,77 +33,109 @@ use std::borrow::Cow;
 /// Returns the record and what was noticed, each with sheet, row and column.
 #[must_use]
 pub fn from_tables(tables: &[Table]) -> (Collection, ConcernList) {
-    let mut concerns = ConcernList::default();
-    report_unknown_sheets(tables, &mut concerns);
-    let mut intake = Intake { tables, concerns };
-    let mut collection = Collection {
-        record_version: RECORD_VERSION,
-        about: intake.only_row(&columns::COLLECTION, columns::collection::FIELDS),
-        portraits: intake.rows(&columns::PORTRAITS, columns::portraits::FIELDS),
-        scans: intake.rows(&columns::SCANS, columns::scans::FIELDS),
-        words: intake.rows(&columns::WORDS, columns::words::FIELDS),
-        people: intake.rows(&columns::PEOPLE, columns::people::FIELDS),
-        claims: intake.rows(&columns::CLAIMS, columns::claims::FIELDS),
-        clues: intake.rows(&columns::CLUES, columns::clues::FIELDS),
-        lots: intake.rows(&columns::LOTS, columns::lots::FIELDS),
-        listings: intake.rows(&columns::LISTINGS, columns::listings::FIELDS),
-        rights: intake.rows(&columns::RIGHTS, columns::rights::FIELDS),
-        receivers: intake.rows(&columns::RECEIVERS, columns::receivers::FIELDS),
-        editions: Vec::new(),
-    };
-    sitter::settle(&mut collection, &mut intake.concerns);
-    (collection, intake.concerns)
+    let mut intake = Intake::new();
+    for table in tables {
+        intake.take(table);
+    }
+    intake.finish()
 }
 
-fn report_unknown_sheets(tables: &[Table], concerns: &mut ConcernList) {
-    let unread = [columns::GUIDE_SHEET, columns::LISTS_SHEET].map(heading::fold);
-    for table in tables {
-        let known = heading::sheet_named(&table.name).is_some()
-            || unread.contains(&heading::fold(&table.name));
-        if !known && !table.is_empty() {
-            concerns.note(
-                "unknown-sheet",
-                Place::sheet(table.name.as_str()),
-                "This sheet is none of the catalogue’s own and was not read.",
-                "Nothing need be done, unless it should have been one of them: then correct its name.",
-            );
+/// A record under way: sheets are taken one by one, so that the next can be read meanwhile.
+pub(super) struct Intake {
+    collection: Collection,
+    about: Vec<About>,
+    unknown: ConcernList,
+    /// For each sheet of the catalogue what was noticed and how many tabs of its name were there, in the order of the plans.
+    sheets: Vec<(&'static SheetPlan, Remarks, usize)>,
+}
+
+impl Intake {
+    pub(super) fn new() -> Self {
+        Self {
+            collection: Collection {
+                record_version: RECORD_VERSION,
+                ..Collection::default()
+            },
+            about: Vec::new(),
+            unknown: ConcernList::default(),
+            sheets: columns::SHEETS
+                .iter()
+                .map(|plan| (plan, Remarks::new(plan), 0))
+                .collect(),
         }
     }
-}
 
-struct Intake<'a> {
-    tables: &'a [Table],
-    concerns: ConcernList,
-}
+    /// Takes one sheet over.
+    pub(super) fn take(&mut self, table: &Table) {
+        let plan = heading::sheet_named(&table.name);
+        let Some((plan, remarks, found)) = self
+            .sheets
+            .iter_mut()
+            .find(|(known, _, _)| Some(*known) == plan)
+        else {
+            report_unknown_sheet(table, &mut self.unknown);
+            return;
+        };
+        *found = found.saturating_add(1);
+        let to = &mut self.collection;
+        macro_rules! into {
+            ($sheet:ident, $rows:expr) => {
+                read_table(plan, columns::$sheet::FIELDS, table, remarks, $rows)
+            };
+        }
+        match plan.name {
+            name if name == columns::COLLECTION.name => into!(collection, &mut self.about),
+            name if name == columns::PORTRAITS.name => into!(portraits, &mut to.portraits),
+            name if name == columns::SCANS.name => into!(scans, &mut to.scans),
+            name if name == columns::WORDS.name => into!(words, &mut to.words),
+            name if name == columns::PEOPLE.name => into!(people, &mut to.people),
+            name if name == columns::CLAIMS.name => into!(claims, &mut to.claims),
+            name if name == columns::CLUES.name => into!(clues, &mut to.clues),
+            name if name == columns::LOTS.name => into!(lots, &mut to.lots),
+            name if name == columns::LISTINGS.name => into!(listings, &mut to.listings),
+            name if name == columns::RIGHTS.name => into!(rights, &mut to.rights),
+            name if name == columns::RECEIVERS.name => into!(receivers, &mut to.receivers),
+            _ => {}
+        }
+    }
 
-impl Intake<'_> {
-    fn rows<T: SheetRow>(&mut self, plan: &'static SheetPlan, fields: &[Field<T>]) -> Vec<T> {
-        let mut remarks = Remarks::new(plan);
-        let mut rows = Vec::new();
-        let mut found = 0_usize;
-        for table in self.tables {
-            if heading::sheet_named(&table.name) == Some(plan) {
-                found = found.saturating_add(1);
-                read_table(plan, fields, table, &mut remarks, &mut rows);
+    /// Returns the record and what was noticed, in the order of the sheets of the catalogue.
+    pub(super) fn finish(mut self) -> (Collection, ConcernList) {
+        let mut concerns = self.unknown;
+        for (plan, mut remarks, found) in self.sheets {
+            report_count(plan, found, &mut remarks);
+            concerns.extend(remarks.finish());
+            if plan.name == columns::COLLECTION.name {
+                let mut rows = std::mem::take(&mut self.about).into_iter();
+                self.collection.about = rows.next().unwrap_or_default();
+                if let Some(second) = rows.next() {
+                    report_second_row(second, &mut concerns);
+                }
             }
         }
-        report_count(plan, found, &mut remarks);
-        self.concerns.extend(remarks.finish());
-        rows
+        sitter::settle(&mut self.collection, &mut concerns);
+        (self.collection, concerns)
     }
+}
 
-    fn only_row<T: SheetRow>(&mut self, plan: &'static SheetPlan, fields: &[Field<T>]) -> T {
-        let mut rows = self.rows(plan, fields).into_iter();
-        let first = rows.next().unwrap_or_default();
-        if let Some(mut second) = rows.next() {
-            self.concerns.warning(
-                "more-than-one-row",
-                Place::sheet(plan.name).row(second.row_mut().0),
-                "This sheet has one row for the whole collection; only the first was read.",
-                "Bring what belongs to the collection together in the first row.",
-            );
-        }
-        first
+fn report_second_row(mut second: About, concerns: &mut ConcernList) {
+    concerns.warning(
+        "more-than-one-row",
+        Place::sheet(columns::COLLECTION.name).row(second.row_mut().0),
+        "This sheet has one row for the whole collection; only the first was read.",
+        "Bring what belongs to the collection together in the first row.",
+    );
+}
+
+fn report_unknown_sheet(table: &Table, concerns: &mut ConcernList) {
+    let unread = [columns::GUIDE_SHEET, columns::LISTS_SHEET].map(heading::fold);
+    if !unread.contains(&heading::fold(&table.name)) && !table.is_empty() {
+        concerns.note(
+            "unknown-sheet",
+            Place::sheet(table.name.as_str()),
+            "This sheet is none of the catalogue’s own and was not read.",
+            "Nothing need be done, unless it should have been one of them: then correct its name.",
+        );
     }
 }
 

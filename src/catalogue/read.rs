@@ -4,6 +4,7 @@ use super::columns;
 use super::dictionary;
 use super::heading;
 use super::intake;
+use super::intake::Intake;
 use crate::concern::Concern;
 use crate::concern::ConcernList;
 use crate::concern::Place;
@@ -19,6 +20,7 @@ use crate::store::StoreError;
 use crate::store::tree;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::mpsc;
 
 /// The name of the workbook.
 pub const WORKBOOK: &str = "catalogue.xlsx";
@@ -105,11 +107,13 @@ pub fn read(root: &Path) -> Result<Reading, CatalogueError> {
         );
     }
     report_open(root, &name, &mut concerns);
-    let (tables, files) = match form {
+    let ((collection, noticed), files) = match form {
         CatalogueForm::Xlsx | CatalogueForm::Ods => (read_workbook(root, &name)?, vec![name]),
-        CatalogueForm::CsvFolder => read_folder(root, &name, &mut concerns)?,
+        CatalogueForm::CsvFolder => {
+            let (tables, files) = read_folder(root, &name, &mut concerns)?;
+            (intake::from_tables(&tables), files)
+        }
     };
-    let (collection, noticed) = intake::from_tables(&tables);
     for concern in noticed {
         concerns.push(with_file(concern, form, &files));
     }
@@ -191,11 +195,27 @@ fn report_open(root: &Path, name: &str, concerns: &mut ConcernList) {
     }
 }
 
-fn read_workbook(root: &Path, name: &str) -> Result<Vec<Table>, CatalogueError> {
+/// Each sheet is taken over while the next one is read.
+fn read_workbook(root: &Path, name: &str) -> Result<(Collection, ConcernList), CatalogueError> {
     let bytes = store::read_all(&root.join(name))?;
-    sheet::read_workbook(&bytes).map_err(|fault| CatalogueError::Sheet {
-        file: name.to_owned(),
-        fault,
+    let (sender, receiver) = mpsc::channel::<Table>();
+    std::thread::scope(|scope| {
+        let taken = scope.spawn(move || {
+            let mut intake = Intake::new();
+            receiver.iter().for_each(|table| intake.take(&table));
+            intake.finish()
+        });
+        // The receiver ends only when the sender does, so nothing is sent in vain.
+        let read = sheet::each_of_workbook(&bytes, |table| drop(sender.send(table)));
+        drop(sender);
+        let taken = taken
+            .join()
+            .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+        read.map_err(|fault| CatalogueError::Sheet {
+            file: name.to_owned(),
+            fault,
+        })?;
+        Ok(taken)
     })
 }
 

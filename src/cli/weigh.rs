@@ -92,9 +92,10 @@ fn look(session: &Session, root: &Path, inside: bool) -> Result<(Weighing, Conce
         as_of: day(session),
         files: Some(&files),
         inside: inside.as_ref(),
+        threads: session.threads,
     };
     Ok((
-        weigh::weigh(&reading.collection, &options),
+        weigh::weigh_owned(reading.collection, &options),
         reading.concerns,
     ))
 }

@@ -4,6 +4,10 @@
 //! narrow the range, the strongest kind first (see [`Weight`]): a clue that misses what stronger clues leave is set aside and
 //! named. Among clues of one kind, those are kept on which the greatest number agree; if two such groups are equally large,
 //! neither is used. The order of rows plays no part.
+//!
+//! A soft clue never widens what hard clues leave, and it narrows the estimate wherever it fits. It can move or widen the estimate in one
+//! way only: by contradicting clues that are no stronger, which then are set aside and named. It could not be otherwise: of two clues
+//! that share no day one must give way, and which one must not depend on which was written down first.
 
 use crate::record::Bound;
 use crate::record::Day;
@@ -227,6 +231,10 @@ pub struct SetAside {
     pub what: String,
     /// The range it gives, in words.
     pub range: String,
+    /// The earliest day it gives.
+    pub earliest: Option<Day>,
+    /// The latest day it gives.
+    pub latest: Option<Day>,
     /// Why it was not used.
     pub why: Cow<'static, str>,
     /// Whether even the hard clues exclude it.
@@ -335,6 +343,8 @@ fn narrow(weighed: &mut Weighed, tier: Vec<DateClue>) {
 fn set_aside(clue: DateClue, why: &'static str, against_limits: bool) -> SetAside {
     SetAside {
         range: clue.range_in_words(),
+        earliest: clue.earliest,
+        latest: clue.latest,
         what: clue.what,
         why: Cow::Borrowed(why),
         against_limits,

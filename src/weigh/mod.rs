@@ -60,6 +60,7 @@ use crate::concern::ConcernList;
 use crate::format::appearance::Inside;
 use crate::record::Collection;
 use crate::record::Day;
+use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use date_concerns::Caveats;
 use evidence::Evidence;
@@ -77,6 +78,8 @@ pub struct WeighOptions<'a> {
     pub files: Option<&'a [FoundFile]>,
     /// What the scans' files say already, by file, or nothing if nobody looked.
     pub inside: Option<&'a BTreeMap<String, Inside>>,
+    /// How many portraits are weighed at once. The result is the same for any number.
+    pub threads: usize,
 }
 
 impl WeighOptions<'_> {
@@ -87,6 +90,7 @@ impl WeighOptions<'_> {
             as_of: day,
             files: None,
             inside: None,
+            threads: 1,
         }
     }
 }
@@ -166,34 +170,76 @@ fn weigh_rows(
         words::check(words, &mut concerns);
     }
     let rights = portrait::rights_by_target(collection);
-    let mut caveats = Caveats::default();
-    let portraits = collection
+    let tied: Vec<(&Portrait, Vec<Tie>)> = collection
         .portraits
         .iter()
         .map(|portrait| {
-            let tied = ties.remove(portrait.number.as_str()).unwrap_or_default();
-            let weighed = portrait::weigh(
-                &evidence,
-                portrait,
-                &rights,
-                options.as_of,
-                tied,
-                &mut concerns,
-            );
-            caveats.collect(portrait, &weighed);
-            let shown = options.inside.map_or_else(Vec::new, |inside| {
-                shown::check(
-                    collection,
-                    portrait,
-                    index.scans_of(portrait),
-                    inside,
-                    &mut concerns,
-                )
-            });
-            PortraitWeighing { shown, ..weighed }
+            let ties = ties.remove(portrait.number.as_str());
+            (portrait, ties.unwrap_or_default())
         })
         .collect();
+    let weigh_one = |portrait: &Portrait, ties: Vec<Tie>, concerns: &mut ConcernList| {
+        let weighed = portrait::weigh(&evidence, portrait, &rights, options.as_of, ties, concerns);
+        let shown = options.inside.map_or_else(Vec::new, |inside| {
+            let scans = index.scans_of(portrait);
+            shown::check(collection, portrait, scans, inside, concerns)
+        });
+        PortraitWeighing { shown, ..weighed }
+    };
+    let (portraits, noticed) = each_portrait(tied, options.threads, weigh_one);
+    concerns.extend(noticed);
+    let mut caveats = Caveats::default();
+    for (portrait, weighed) in collection.portraits.iter().zip(&portraits) {
+        caveats.collect(portrait, weighed);
+    }
     caveats.say(&mut concerns);
     portrait::living(&index, options.as_of, &mut concerns);
     (portraits, concerns)
 }
+
+/// Weighs portraits on several threads, each a stretch of them, and puts the answers together in the order of the sheet.
+fn each_portrait(
+    mut portraits: Vec<(&Portrait, Vec<Tie>)>,
+    threads: usize,
+    weigh: impl Fn(&Portrait, Vec<Tie>, &mut ConcernList) -> PortraitWeighing + Sync,
+) -> (Vec<PortraitWeighing>, ConcernList) {
+    let stretch = |portraits: Vec<(&Portrait, Vec<Tie>)>| {
+        let mut concerns = ConcernList::default();
+        let weighed: Vec<PortraitWeighing> = portraits
+            .into_iter()
+            .map(|(portrait, ties)| weigh(portrait, ties, &mut concerns))
+            .collect();
+        (weighed, concerns)
+    };
+    let length = portraits.len().div_ceil(threads.max(1)).max(LEAST_STRETCH);
+    if portraits.len() <= length {
+        return stretch(portraits);
+    }
+    let mut stretches = Vec::new();
+    while portraits.len() > length {
+        let rest = portraits.split_off(length);
+        stretches.push(std::mem::replace(&mut portraits, rest));
+    }
+    let (mut weighed, mut concerns) = (Vec::new(), ConcernList::default());
+    std::thread::scope(|scope| {
+        let stretch = &stretch;
+        let others: Vec<_> = stretches
+            .into_iter()
+            .map(|portraits| scope.spawn(move || stretch(portraits)))
+            .collect();
+        let last = stretch(portraits);
+        for other in others {
+            let (more, noticed) = other
+                .join()
+                .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
+            weighed.extend(more);
+            concerns.extend(noticed);
+        }
+        weighed.extend(last.0);
+        concerns.extend(last.1);
+    });
+    (weighed, concerns)
+}
+
+/// Fewest portraits for which a thread is worth its while.
+const LEAST_STRETCH: usize = 200;

@@ -14,6 +14,7 @@ mod workbook;
 pub use csv_write::is_guarded;
 pub use csv_write::write as write_csv;
 pub use encoding::Encoding;
+pub use workbook::each as each_of_workbook;
 pub use workbook::read as read_workbook;
 
 /// Most rows of a sheet: what common spreadsheets can hold. [ECMA-376 part 1, 18.3.1.73: rows are numbered to 1048576]

@@ -29,6 +29,16 @@ const COMPOUND_FILE: &[u8] = b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1";
 /// # Errors
 /// Says when it is no workbook of these forms, has a password, is damaged, or holds more than kithbag will keep in memory.
 pub fn read(bytes: &[u8]) -> Result<Vec<Table>, SheetFault> {
+    let mut tables = Vec::new();
+    each(bytes, |table| tables.push(table))?;
+    Ok(tables)
+}
+
+/// Reads every sheet of a workbook, in the order of the tabs, and gives each away as soon as it is read.
+///
+/// # Errors
+/// As [`read`]; sheets that were given before are sound as far as they go.
+pub fn each(bytes: &[u8], give: impl FnMut(Table)) -> Result<(), SheetFault> {
     if bytes.starts_with(COMPOUND_FILE) {
         return Err(SheetFault::OldForm {
             form: ".xls, or has a password",
@@ -45,28 +55,27 @@ pub fn read(bytes: &[u8]) -> Result<Vec<Table>, SheetFault> {
     }
     let parts = archive::unpack(bytes)?;
     match parts.form {
-        Form::Xlsx => read_xlsx(parts.zip),
+        Form::Xlsx => read_xlsx(parts.zip, give),
         Form::Ods => {
             repeats::refuse_too_many(&parts.content)?;
-            read_ods(parts.zip)
+            read_ods(parts.zip, give)
         }
     }
 }
 
-fn read_xlsx(zip: Vec<u8>) -> Result<Vec<Table>, SheetFault> {
+fn read_xlsx(zip: Vec<u8>, mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
     let mut book = Xlsx::new(Cursor::new(zip)).map_err(xlsx_fault)?;
     let mut budget = Budget::default();
-    let mut tables = Vec::new();
     for name in book.sheet_names() {
         match read_worksheet(&mut book, &name, &mut budget) {
-            Ok(rows) => tables.push(Table::from_rows(name, rows)),
+            Ok(rows) => give(Table::from_rows(name, rows)),
             // A tab that holds a chart instead of cells.
             Err(WorksheetFault::Xlsx(XlsxError::NotAWorksheet(_))) => {}
             Err(WorksheetFault::Xlsx(error)) => return Err(xlsx_fault(error)),
             Err(WorksheetFault::Sheet(fault)) => return Err(fault),
         }
     }
-    Ok(tables)
+    Ok(())
 }
 
 #[derive(Debug)]
@@ -174,13 +183,12 @@ fn xlsx_fault(error: XlsxError) -> SheetFault {
     }
 }
 
-fn read_ods(zip: Vec<u8>) -> Result<Vec<Table>, SheetFault> {
+fn read_ods(zip: Vec<u8>, mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
     let mut book = Ods::new(Cursor::new(zip)).map_err(ods_fault)?;
     let mut budget = Budget::default();
-    let mut tables = Vec::new();
     for (name, range) in book.worksheets() {
         let Some((first_row, first_column)) = range.start() else {
-            tables.push(Table {
+            give(Table {
                 name,
                 ..Table::default()
             });
@@ -207,9 +215,9 @@ fn read_ods(zip: Vec<u8>) -> Result<Vec<Table>, SheetFault> {
                 }
             }
         }
-        tables.push(Table::from_rows(name, rows));
+        give(Table::from_rows(name, rows));
     }
-    Ok(tables)
+    Ok(())
 }
 
 fn ods_fault(error: OdsError) -> SheetFault {
