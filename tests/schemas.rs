@@ -16,6 +16,7 @@ use kithbag::format::sheet::Cell;
 use kithbag::format::sheet::Table;
 use kithbag::format::sheet::TableRow;
 use kithbag::mend;
+use kithbag::weigh;
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -23,7 +24,8 @@ use std::path::Path;
 fn published() -> Vec<PublishedSchema> {
     let later = audit::schemas::PUBLISHED
         .iter()
-        .chain([&mend::PUBLISHED_SCHEMA]);
+        .chain([&mend::PUBLISHED_SCHEMA])
+        .chain(weigh::schemas::PUBLISHED);
     let later = later.map(|(file_name, text, generate)| PublishedSchema {
         file_name,
         text,
@@ -154,5 +156,35 @@ fn the_samples_follow_the_schema() {
         assert!(validator.is_valid(&record), "{}", path.display());
         read += 1;
     }
-    println!("{read} samples read");
+    assert!(read >= 3, "{read} samples read");
+}
+
+/// What `weigh --json` says of the samples follows its schema, and something else does not.
+#[test]
+fn what_weighing_says_follows_its_schema() {
+    let (_, text, _) = weigh::schemas::PUBLISHED[0];
+    let schema: serde_json::Value = serde_json::from_str(text).unwrap();
+    let validator = jsonschema::validator_for(&schema).unwrap();
+    for name in ["trevanick-pair", "tillyard-box", "ravelock-gift"] {
+        let root = Path::new(env!("CARGO_MANIFEST_DIR"))
+            .join("samples")
+            .join(name);
+        let reading = kithbag::catalogue::read(&root).unwrap();
+        let today = kithbag::record::Day::from_iso("2026-11-26").unwrap();
+        let options = weigh::WeighOptions::as_of(today);
+        let weighing = weigh::weigh(&reading.collection, &options);
+        let report = weigh::schemas::WeighReport {
+            weighing: &weighing,
+            catalogue: &reading.concerns,
+        };
+        let mut report = serde_json::to_value(report).unwrap();
+        let faults: Vec<String> = validator
+            .iter_errors(&report)
+            .map(|fault| format!("{}: {fault}", fault.instance_path()))
+            .collect();
+        assert!(faults.is_empty(), "{name}: {faults:?}");
+        assert!(report["weighing"]["portraits"].as_array().unwrap().len() > 2);
+        report["weighing"]["portraits"][0]["number"] = 7.into();
+        assert!(!validator.is_valid(&report));
+    }
 }

@@ -21,18 +21,11 @@ use crate::weigh::PagePicture;
 use crate::weigh::SoundCatalogue;
 use crate::weigh::WeighOptions;
 use crate::weigh::Weighing;
+use crate::weigh::schemas::WeighReport;
 use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
-use serde::Serialize;
 use std::collections::BTreeMap;
 use std::path::Path;
-
-/// What `--json` prints.
-#[derive(Debug, Serialize)]
-struct Document<'a> {
-    weighing: &'a Weighing,
-    catalogue: &'a ConcernList,
-}
 
 /// Prints concerns, worst first, then one line for each portrait; or one portrait's reasoning, or a page of all.
 ///
@@ -46,7 +39,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exi
     } else if let Some(file) = &arguments.page {
         write_page(session, &weighing, &arguments.collection, file)?;
     } else if session.json {
-        session.document(&Document {
+        session.document(&WeighReport {
             weighing: &weighing,
             catalogue: &concerns,
         })?;

@@ -22,6 +22,7 @@ mod portrait;
 mod references;
 mod required;
 mod rights;
+pub mod schemas;
 mod shown;
 mod sound;
 #[cfg(test)]
