@@ -1,4 +1,7 @@
 //! A drawn time line of one portrait: its clues, the lives of those thought of, and what comes of it. [SVG 1.1]
+//!
+//! Places along the years are percentages and everything else has a fixed size, so that the letters stay as large on a telephone as
+//! on a wide screen. The label of a bar stands above it and never beside it.
 
 use super::PortraitWeighing;
 use super::dates::DateResult;
@@ -8,6 +11,7 @@ use crate::record::Sitter;
 use maud::Markup;
 use maud::html;
 use std::collections::BTreeSet;
+use std::fmt;
 
 /// One line of the drawing.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -23,29 +27,45 @@ enum Look {
     Result,
     Hard,
     Soft,
+    SetAside,
     Life,
 }
 
 impl Look {
-    /// Thickness of the bar, and how dark it is.
-    const fn drawn(self) -> (i64, &'static str) {
+    /// The class that the page's style colours.
+    const fn class(self) -> &'static str {
         match self {
-            Self::Result => (12, "0.9"),
-            Self::Hard => (8, "0.6"),
-            Self::Soft => (8, "0.3"),
-            Self::Life => (3, "0.6"),
+            Self::Result => "result",
+            Self::Hard => "hard",
+            Self::Soft => "soft",
+            Self::SetAside => "aside",
+            Self::Life => "life",
+        }
+    }
+
+    /// Thickness of the bar, how dark it is, and the line round it: also without a style sheet the kinds are told apart.
+    const fn drawn(self) -> (i64, &'static str, &'static str) {
+        match self {
+            Self::Result => (12, "1", "none"),
+            Self::Hard => (8, "0.6", "none"),
+            Self::Soft => (8, "0.3", "none"),
+            Self::SetAside => (8, "0", "4 3"),
+            Self::Life => (3, "0.7", "none"),
         }
     }
 }
 
-/// Width of the drawing, of its column of labels, and the height of a line, in units of the drawing.
-const WIDTH: i64 = 960;
-const LABELS: i64 = 380;
-const LINE: i64 = 22;
-/// The longest label in characters.
-const LONGEST_LABEL: usize = 56;
+/// Heights in pixels: of the years above and below, of a line, of its letters, and of the middle of its bar.
+const YEARS: i64 = 24;
+const LINE: i64 = 38;
+const LETTERS: i64 = 15;
+const MIDDLE: i64 = 26;
+/// The longest label in characters; all of it stands in the list below the drawing.
+const LONGEST_LABEL: usize = 46;
 /// Years left free on both sides, so that open ends can be seen.
 const MARGIN_YEARS: i64 = 5;
+/// Most years that are written: more would touch each other on a telephone.
+const MOST_MARKS: i64 = 7;
 
 /// Returns the drawing, or nothing if no clue has a date.
 pub(super) fn draw(collection: &Collection, weighed: &PortraitWeighing) -> Option<Markup> {
@@ -59,13 +79,16 @@ pub(super) fn draw(collection: &Collection, weighed: &PortraitWeighing) -> Optio
     let last = days.iter().max()?.year().saturating_add(MARGIN_YEARS);
     let scale = Scale { first, last };
     let count = i64::try_from(bars.len()).ok()?;
-    let height = count.saturating_add(2).saturating_mul(LINE);
+    let bottom = count.saturating_mul(LINE).saturating_add(YEARS);
+    let height = bottom.saturating_add(YEARS);
     let label = format!("Time line of {}, {first} to {last}", weighed.number);
     Some(html! {
-        svg class="timeline" viewBox={ "0 0 " (WIDTH) " " (height) } width="100%" role="img" aria-label=(label) xmlns="http://www.w3.org/2000/svg" font-size="13" fill="currentColor" {
+        svg class="timeline" width="100%" height=(height) role="img" aria-label=(label) xmlns="http://www.w3.org/2000/svg" font-size="14" fill="currentColor" {
             @for year in scale.marks() {
-                line x1=(scale.at_year(year)) x2=(scale.at_year(year)) y1="0" y2=(height.saturating_sub(LINE)) stroke="currentColor" stroke-opacity="0.2" {}
-                text x=(scale.at_year(year)) y=(height.saturating_sub(6)) text-anchor="middle" fill-opacity="0.7" { (year) }
+                line x1=(scale.at_year(year)) x2=(scale.at_year(year)) y1=(YEARS) y2=(bottom) stroke="currentColor" stroke-opacity="0.18" {}
+                @for y in [YEARS.saturating_sub(8), height.saturating_sub(8)] {
+                    text x=(scale.at_year(year)) y=(y) text-anchor="middle" font-size="13" fill-opacity="0.75" { (year) }
+                }
             }
             @for (row, bar) in (0_i64..).zip(&bars) { (drawn(bar, row, &scale)) }
         }
@@ -73,28 +96,43 @@ pub(super) fn draw(collection: &Collection, weighed: &PortraitWeighing) -> Optio
 }
 
 fn drawn(bar: &Bar, row: i64, scale: &Scale) -> Markup {
-    let top = row.saturating_mul(LINE);
-    let (thickness, opacity) = bar.look.drawn();
-    let left = bar.first.map_or(LABELS, |day| scale.at(day));
-    let right = bar.last.map_or(WIDTH, |day| scale.at(day.next()));
-    let width = right.saturating_sub(left).max(3);
-    let middle = top.saturating_add(LINE.div_euclid(2));
-    let y = middle.saturating_sub(thickness.div_euclid(2));
-    let open = match (bar.first, bar.last) {
-        (None, None) => "any time".to_owned(),
-        (first, last) => {
-            let year = |day: Option<Day>| {
-                day.map_or_else(|| "open".to_owned(), |day| day.year().to_string())
-            };
-            format!("{} to {}", year(first), year(last))
-        }
-    };
+    let top = row.saturating_mul(LINE).saturating_add(YEARS);
+    let (thickness, opacity, dashes) = bar.look.drawn();
+    let left = bar.first.map_or(Percent(0), |day| scale.at(day));
+    let right = bar.last.map_or(Percent::ALL, |day| scale.at(day.next()));
+    let width = Percent(right.0.saturating_sub(left.0).max(Percent::LEAST));
+    let y = top
+        .saturating_add(MIDDLE)
+        .saturating_sub(thickness.div_euclid(2));
     html! {
-        g {
-            title { (bar.label) ", " (open) }
-            text x=(LABELS.saturating_sub(10)) y=(middle.saturating_add(4)) text-anchor="end" { (cut(&bar.label)) }
-            rect x=(left) y=(y) width=(width) height=(thickness) fill-opacity=(opacity) {}
+        g class=(bar.look.class()) {
+            title { (bar.label) ", " (open(bar)) }
+            text x="0" y=(top.saturating_add(LETTERS)) font-weight=[(bar.look == Look::Result).then_some("bold")] {
+                (cut(&bar.label)) tspan fill-opacity="0.75" font-weight="normal" { " · " (years(bar)) }
+            }
+            rect x=(left) y=(y) width=(width) height=(thickness) fill-opacity=(opacity) stroke=[(dashes != "none").then_some("currentColor")] stroke-dasharray=[(dashes != "none").then_some(dashes)] {}
         }
+    }
+}
+
+/// The ends of a bar in words.
+fn open(bar: &Bar) -> String {
+    let year =
+        |day: Option<Day>| day.map_or_else(|| "open".to_owned(), |day| day.year().to_string());
+    match (bar.first, bar.last) {
+        (None, None) => "any time".to_owned(),
+        (first, last) => format!("{} to {}", year(first), year(last)),
+    }
+}
+
+/// The ends of a bar as short as can be.
+fn years(bar: &Bar) -> String {
+    match (bar.first.map(Day::year), bar.last.map(Day::year)) {
+        (None, None) => "any time".to_owned(),
+        (Some(first), None) => format!("{first} or later"),
+        (None, Some(last)) => format!("{last} or earlier"),
+        (Some(first), Some(last)) if first == last => first.to_string(),
+        (Some(first), Some(last)) => format!("{first}–{last}"),
     }
 }
 
@@ -123,6 +161,14 @@ fn bars(collection: &Collection, weighed: &PortraitWeighing) -> Vec<Bar> {
 }
 
 fn of_result(name: &str, result: &DateResult, bars: &mut Vec<Bar>) {
+    if result.estimate.is_some() {
+        bars.push(Bar {
+            label: name.to_owned(),
+            first: result.estimate_range.earliest,
+            last: result.estimate_range.latest,
+            look: Look::Result,
+        });
+    }
     for clue in &result.used {
         bars.push(Bar {
             label: clue.what.clone(),
@@ -131,12 +177,12 @@ fn of_result(name: &str, result: &DateResult, bars: &mut Vec<Bar>) {
             look: if clue.hard { Look::Hard } else { Look::Soft },
         });
     }
-    if result.estimate.is_some() {
+    for aside in &result.set_aside {
         bars.push(Bar {
-            label: format!("{name}: {}", result.in_words),
-            first: result.estimate_range.earliest,
-            last: result.estimate_range.latest,
-            look: Look::Result,
+            label: format!("set aside: {}", aside.what),
+            first: aside.earliest,
+            last: aside.latest,
+            look: Look::SetAside,
         });
     }
 }
@@ -171,6 +217,27 @@ fn lives(collection: &Collection, weighed: &PortraitWeighing) -> Vec<Bar> {
         .collect()
 }
 
+/// A place along the drawing, in hundredths of a percent of its width.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+struct Percent(i64);
+
+impl Percent {
+    const ALL: Self = Self(10_000);
+    /// The narrowest bar: a single day is to be seen.
+    const LEAST: i64 = 40;
+}
+
+impl fmt::Display for Percent {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(
+            f,
+            "{}.{:02}%",
+            self.0.div_euclid(100),
+            self.0.rem_euclid(100)
+        )
+    }
+}
+
 /// Where years stand.
 struct Scale {
     first: i64,
@@ -178,7 +245,7 @@ struct Scale {
 }
 
 impl Scale {
-    fn at(&self, day: Day) -> i64 {
+    fn at(&self, day: Day) -> Percent {
         let months = day
             .year()
             .saturating_sub(self.first)
@@ -190,26 +257,29 @@ impl Scale {
             .saturating_sub(self.first)
             .saturating_mul(12)
             .max(1);
-        let room = WIDTH.saturating_sub(LABELS);
-        let offset = months.saturating_mul(room).div_euclid(span);
-        LABELS.saturating_add(offset.clamp(0, room))
+        let offset = months.saturating_mul(Percent::ALL.0).div_euclid(span);
+        Percent(offset.clamp(0, Percent::ALL.0))
     }
 
-    fn at_year(&self, year: i64) -> i64 {
+    fn at_year(&self, year: i64) -> Percent {
         self.at(Day::first_of_year(year))
     }
 
-    /// Years that are written under the drawing, at most a dozen.
+    /// Round years that are written above and below; none so near an edge that its figures would be cut off.
     fn marks(&self) -> Vec<i64> {
+        const EDGE: i64 = 600;
         let span = self.last.saturating_sub(self.first).max(1);
-        let step = [5, 10, 20, 50, 100, 200, 500, 1000]
+        let step = [5, 10, 20, 25, 50, 100, 200, 500, 1000]
             .into_iter()
-            .find(|step| span.div_euclid(*step) < 12)
+            .find(|step| span.div_euclid(*step) < MOST_MARKS)
             .unwrap_or(span);
         let begin = self.first.div_euclid(step).saturating_add(1);
         (begin..)
             .map(|count| count.saturating_mul(step))
             .take_while(|year| *year <= self.last)
+            .filter(|year| {
+                (EDGE..=Percent::ALL.0.saturating_sub(EDGE)).contains(&self.at_year(*year).0)
+            })
             .take(24)
             .collect()
     }
