@@ -129,7 +129,7 @@ impl Stay {
         let source: Cow<'static, str> = if self.sources.is_empty() {
             Cow::Borrowed("sheet “Makers’ addresses”")
         } else {
-            Cow::Owned(self.sources.join("; "))
+            Cow::Owned(named(&self.sources))
         };
         let clue = |what: String, years: (Option<i64>, Option<i64>), hard| DateClue {
             what,
@@ -158,6 +158,17 @@ impl Stay {
             ));
         }
         clues
+    }
+}
+
+/// Names the sources; of many the first and the last, and how many stand between.
+fn named(sources: &[String]) -> String {
+    const MOST: usize = 4;
+    match sources {
+        [first, between @ .., last] if sources.len() > MOST => {
+            format!("{first}; {} more; {last}", between.len())
+        }
+        all => all.join("; "),
     }
 }
 

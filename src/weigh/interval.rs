@@ -123,15 +123,18 @@ impl DateClue {
     /// Returns the interval as a date, or "open" if it has no end at all.
     #[must_use]
     pub fn range_in_words(&self) -> String {
-        let range = Range {
+        self.range()
+            .edtf()
+            .map_or_else(|| "any time".to_owned(), |date| date.in_words())
+    }
+
+    pub(super) const fn range(&self) -> Range {
+        Range {
             earliest: self.earliest,
             latest: self.latest,
             about_earliest: self.about_earliest,
             about_latest: self.about_latest,
-        };
-        range
-            .edtf()
-            .map_or_else(|| "any time".to_owned(), |date| date.in_words())
+        }
     }
 }
 

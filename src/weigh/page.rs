@@ -38,7 +38,9 @@ impl Weighing {
             .unwrap_or("A collection of portraits");
         let mut by_portrait: BTreeMap<&str, Vec<&Concern>> = BTreeMap::new();
         let mut general = Vec::new();
-        for concern in self.concerns.worst_first() {
+        // Notes are many and small; the program tells them, and the page keeps to what wants an answer.
+        let wanting = |concern: &&Concern| concern.severity > Severity::Note;
+        for concern in self.concerns.worst_first().into_iter().filter(wanting) {
             match concern.place.portrait.as_deref() {
                 Some(number) => by_portrait.entry(number).or_default().push(concern),
                 None => general.push(concern),
@@ -52,7 +54,7 @@ impl Weighing {
             }
             main {
                 @if !general.is_empty() {
-                    section { h2 { "Noticed in the catalogue" } (concerns(&general)) }
+                    section.noticed { h2 { "Noticed in the catalogue" } (concerns(&general)) }
                 }
                 @for weighed in &self.portraits {
                     (portrait(self, weighed, pictures.get(&weighed.number), by_portrait.get(weighed.number.as_str())))
@@ -70,16 +72,17 @@ fn portrait(
     noticed: Option<&Vec<&Concern>>,
 ) -> Markup {
     html! {
-        article id={ "portrait-" (weighed.number) } {
-            h2 { (weighed.number) ": " (weighed.who) }
+        article.weighed id={ "portrait-" (weighed.number) } {
+            p.number { (weighed.number) }
+            h2 { (weighed.who) }
             p { span class={ "sure " (weighed.certainty.replace(' ', "-")) } { (weighed.certainty) } ", " (weighed.when) }
             @if let Some(picture) = picture {
                 img src=(address(&picture.path)) width=(picture.width) height=(picture.height) alt={ "Portrait " (weighed.number) } loading="lazy";
             }
-            @if let Some(drawing) = timeline::draw(weighing.collection(), weighed) { figure { (drawing) } }
+            @if let Some(drawing) = timeline::draw(weighing.collection(), weighed) { figure { (drawing) (key()) } }
             @if !weighed.missing.is_empty() { p { "Missing: " (weighed.missing.join(", ")) } }
             (dates(weighed))
-            @for candidate in &weighed.candidates { (of_candidate(candidate)) }
+            @for candidate in &weighed.candidates { section.candidate { (of_candidate(candidate)) } }
             @if !weighed.ties.is_empty() {
                 h3 { "Ties" }
                 ul { @for tie in &weighed.ties { li { (tie.kind.words()) " " (tie.portraits.join(", ")) ": " (tie.reason) } } }
@@ -88,6 +91,18 @@ fn portrait(
             @if let Some(noticed) = noticed { h3 { "Noticed" } (concerns(noticed)) }
         }
     }
+}
+
+/// What the looks of the bars mean.
+fn key() -> Markup {
+    let looks = [
+        ("result", "what comes of it"),
+        ("hard", "must hold"),
+        ("soft", "may err"),
+        ("aside", "set aside"),
+        ("life", "a life"),
+    ];
+    html! { figcaption.key { @for (class, words) in looks { span class=(class) { (words) } " " } } }
 }
 
 /// What viewers will show of each scan, folded away: most people need it once.
@@ -154,10 +169,9 @@ fn of_candidate(candidate: &Candidate) -> Markup {
 }
 
 fn concerns(noticed: &[&Concern]) -> Markup {
-    let shown = noticed.iter().filter(|one| one.severity > Severity::Note);
     html! {
-        ul { @for concern in shown {
-            li { strong { (concern.severity) } ": " (concern.what) " " span.quiet { (concern.remedy) " " (concern.place) } }
+        ul { @for concern in noticed {
+            li { strong { (concern.severity) } ": " (concern.what) " " span.quiet { (concern.remedy) " (" (concern.place) ")" } }
         } }
     }
 }

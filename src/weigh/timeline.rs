@@ -5,6 +5,7 @@
 
 use super::PortraitWeighing;
 use super::dates::DateResult;
+use super::interval::Range;
 use crate::record::Collection;
 use crate::record::Day;
 use crate::record::Sitter;
@@ -17,6 +18,8 @@ use std::fmt;
 #[derive(Debug, Clone, PartialEq, Eq)]
 struct Bar {
     label: String,
+    /// Its ends in figures, with "about" where that was written.
+    years: String,
     first: Option<Day>,
     last: Option<Day>,
     look: Look,
@@ -61,7 +64,7 @@ const LINE: i64 = 38;
 const LETTERS: i64 = 15;
 const MIDDLE: i64 = 26;
 /// The longest label in characters; all of it stands in the list below the drawing.
-const LONGEST_LABEL: usize = 46;
+const LONGEST_LABEL: usize = 40;
 /// Years left free on both sides, so that open ends can be seen.
 const MARGIN_YEARS: i64 = 5;
 /// Most years that are written: more would touch each other on a telephone.
@@ -108,7 +111,7 @@ fn drawn(bar: &Bar, row: i64, scale: &Scale) -> Markup {
         g class=(bar.look.class()) {
             title { (bar.label) ", " (open(bar)) }
             text x="0" y=(top.saturating_add(LETTERS)) font-weight=[(bar.look == Look::Result).then_some("bold")] {
-                (cut(&bar.label)) tspan fill-opacity="0.75" font-weight="normal" { " · " (years(bar)) }
+                (bar.years) tspan font-weight="normal" { " · " } (cut(&bar.label))
             }
             rect x=(left) y=(y) width=(width) height=(thickness) fill-opacity=(opacity) stroke=[(dashes != "none").then_some("currentColor")] stroke-dasharray=[(dashes != "none").then_some(dashes)] {}
         }
@@ -125,13 +128,19 @@ fn open(bar: &Bar) -> String {
     }
 }
 
-/// The ends of a bar as short as can be.
-fn years(bar: &Bar) -> String {
-    match (bar.first.map(Day::year), bar.last.map(Day::year)) {
+/// The ends of a range as short as can be.
+fn years(range: Range) -> String {
+    let end = |about: Option<i64>, day: Option<Day>| match (about, day) {
+        (Some(year), _) => Some(format!("about {year}")),
+        (None, day) => day.map(|day| day.year().to_string()),
+    };
+    let first = end(range.about_earliest, range.earliest);
+    let last = end(range.about_latest, range.latest);
+    match (first, last) {
         (None, None) => "any time".to_owned(),
         (Some(first), None) => format!("{first} or later"),
         (None, Some(last)) => format!("{last} or earlier"),
-        (Some(first), Some(last)) if first == last => first.to_string(),
+        (Some(first), Some(last)) if first == last => first,
         (Some(first), Some(last)) => format!("{first}–{last}"),
     }
 }
@@ -164,6 +173,7 @@ fn of_result(name: &str, result: &DateResult, bars: &mut Vec<Bar>) {
     if result.estimate.is_some() {
         bars.push(Bar {
             label: name.to_owned(),
+            years: years(result.estimate_range),
             first: result.estimate_range.earliest,
             last: result.estimate_range.latest,
             look: Look::Result,
@@ -172,6 +182,7 @@ fn of_result(name: &str, result: &DateResult, bars: &mut Vec<Bar>) {
     for clue in &result.used {
         bars.push(Bar {
             label: clue.what.clone(),
+            years: years(clue.range()),
             first: clue.earliest,
             last: clue.latest,
             look: if clue.hard { Look::Hard } else { Look::Soft },
@@ -180,6 +191,7 @@ fn of_result(name: &str, result: &DateResult, bars: &mut Vec<Bar>) {
     for aside in &result.set_aside {
         bars.push(Bar {
             label: format!("set aside: {}", aside.what),
+            years: aside.range.clone(),
             first: aside.earliest,
             last: aside.latest,
             look: Look::SetAside,
@@ -209,6 +221,11 @@ fn lives(collection: &Collection, weighed: &PortraitWeighing) -> Vec<Bar> {
                 .and_then(|date| date.edtf.bounds().1.day());
             (born.is_some() || died.is_some()).then(|| Bar {
                 label: format!("life of {}", person.name.text().unwrap_or("this person")),
+                years: years(Range {
+                    earliest: born,
+                    latest: died,
+                    ..Range::default()
+                }),
                 first: born,
                 last: died,
                 look: Look::Life,
