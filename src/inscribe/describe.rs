@@ -201,10 +201,16 @@ impl Job<'_> {
 
     /// Where private facts are taken out, the checksum of the original is left out of the record too: whoever has the copy could
     /// try places until the checksum fits.
-    fn excerpt(&self, can_be_undone: bool) -> Collection {
+    ///
+    /// The size is that of the file itself: places of faces mean nothing without it, and a sheet need not hold it.
+    fn excerpt(&self, can_be_undone: bool, anatomy: &Anatomy) -> Collection {
         let mut excerpt = self.excerpt.clone();
-        if !can_be_undone {
-            for scan in &mut excerpt.scans {
+        for scan in &mut excerpt.scans {
+            if anatomy.width > 0 && anatomy.height > 0 {
+                scan.facts.width = Some(anatomy.width);
+                scan.facts.height = Some(anatomy.height);
+            }
+            if !can_be_undone {
                 scan.facts.sha256 = None;
             }
         }
@@ -226,7 +232,7 @@ impl Job<'_> {
             drop_private: self.options.drop_private,
             media_type: Some(ro_crate::media_type(anatomy.kind.extension()).to_owned()),
         };
-        let excerpt = self.excerpt(inscription.source_sha256.is_some());
+        let excerpt = self.excerpt(inscription.source_sha256.is_some(), anatomy);
         xmp::write(existing.packet.as_deref(), &excerpt, &context)
     }
 
@@ -284,7 +290,7 @@ impl Job<'_> {
         {
             return Err(self.fault("private facts are still in it"));
         }
-        if embedded.record == Some(self.excerpt(spliced.can_be_undone)) {
+        if embedded.record == Some(self.excerpt(spliced.can_be_undone, &read_back)) {
             Ok(())
         } else {
             Err(self.fault("the record in it is not the one that was meant"))

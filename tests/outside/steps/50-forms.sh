@@ -8,10 +8,13 @@ cp -r samples/trevanick-pair "$OUT/forms/pair"
 # One claim raised, with the place of the face.
 claims="$OUT/forms/pair/catalogue/who-is-it.csv"
 sed -i 's/"A-001","only one","","P-01","possible"/"A-001","only one","0.25, 0.2, 0.5, 0.4","P-01","proved"/' "$claims"
+sed -i '0,/"A-002","only one",""/s//"A-002","only one","0.1, 0.05, 0.3, 0.25"/' "$claims"
 "$KITHBAG" pack "$OUT/forms/pair" --for family --into "$OUT/forms" --as-of "$second" --supersedes "$OUT/forms/pair-family-$first" --quiet
 package="$OUT/forms/pair-family-$second"
 "$PYTHON" tests/outside/check_forms.py "$package" "Edwin Marrack" | tee "$OUT/forms/told"
 grep -q " 1 faces" "$OUT/forms/told"
+"$PYTHON" tests/outside/check_regions.py "$package" A-001 0.25 0.2 0.5 0.4 "Edwin Marrack"
+"$PYTHON" tests/outside/check_regions.py "$package" A-002 0.1 0.05 0.3 0.25
 grep -q "$(sha256sum "$OUT/forms/pair-family-$first/manifest-sha256.txt" | cut -d' ' -f1)" "$package/bag-info.txt"
 "$PYTHON" "$KITHBAG_SHARED/tools/check-ro-crate" "$package/data" > "$OUT/forms/crate.log" || { cat "$OUT/forms/crate.log"; exit 1; }
 echo "the crate passes the validator's required checks"
