@@ -76,6 +76,7 @@ impl Case {
             as_of: jiff::civil::date(2026, 11, 26),
             sheets: SheetForm::Csv,
             threads: 2,
+            people: None,
         };
         let survey = survey::survey(root.path(), &options, &Silent).unwrap();
         let reading = catalogue::read(&sample(name)).unwrap();

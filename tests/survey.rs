@@ -92,6 +92,7 @@ fn options(sheets: SheetForm) -> SurveyOptions {
         as_of: jiff::civil::date(2026, 3, 14),
         sheets,
         threads: 2,
+        people: None,
     }
 }
 

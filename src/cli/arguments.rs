@@ -72,6 +72,9 @@ pub(super) struct Survey {
     /// Start the catalogue from a sheet of your own with a row for each picture (.xlsx, .ods or .csv). It is only read.
     #[arg(long, value_name = "SHEET")]
     pub(super) from: Option<PathBuf>,
+    /// Fill the People sheet from a family tree file (GEDCOM 7 or 5.5.1). Cells that you filled are never changed.
+    #[arg(long, value_name = "FILE.ged")]
+    pub(super) people: Option<PathBuf>,
 }
 
 /// The form in which a catalogue is drafted.

@@ -12,6 +12,7 @@ use crate::survey::Survey;
 use crate::survey::SurveyError;
 use crate::survey::SurveyOptions;
 use crate::survey::TakenOver;
+use crate::survey::TreePeople;
 use std::path::Path;
 
 /// Looks at every picture and drafts the catalogue, or adds to the one that is there.
@@ -27,6 +28,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Survey) -> Result<Ex
         as_of: session.as_of,
         sheets,
         threads: session.threads,
+        people: arguments.people.clone(),
     };
     let (root, progress) = (&arguments.collection, &*session.progress);
     let survey = match &arguments.from {
@@ -52,6 +54,10 @@ fn refused(error: &SurveyError) -> Failure {
             "There is a catalogue already, so no other sheet was taken over: what you wrote there could be doubled.",
             "Copy the rows you want into it by hand; or move the catalogue out of the folder and run this again.",
         ),
+        SurveyError::FamilyTree { .. } => Failure {
+            remedy: "Save the tree in your family tree program as GEDCOM (a file ending in .ged), then run this again; nothing was written.".to_owned(),
+            ..Failure::from_error(error)
+        },
         SurveyError::Catalogue(CatalogueError::Sheet { file, fault }) => {
             Failure::could_not(format!("“{file}” cannot be read: {fault}."), fault.remedy())
         }
@@ -87,6 +93,19 @@ fn tell_taken_over(session: &Session, taken: &TakenOver) {
     terminal.say("");
 }
 
+/// Tells what came from the family tree.
+fn tell_people(session: &Session, people: &TreePeople) {
+    let version = if people.version.is_empty() {
+        String::new()
+    } else {
+        format!(" (GEDCOM {})", people.version)
+    };
+    session.terminal.say(&format!(
+        "  family tree{version}: {} people; {} got a row in “People”, in {} rows blank cells were filled, {} rows were left as they are",
+        people.people, people.new, people.completed, people.unchanged
+    ));
+}
+
 fn tell(session: &Session, survey: &Survey, root: &Path) {
     let terminal = &session.terminal;
     session.concerns(&survey.concerns);
@@ -109,6 +128,9 @@ fn tell(session: &Session, survey: &Survey, root: &Path) {
             "  {} scans carried their own record; their rows were rebuilt from it.",
             survey.rebuilt_scans
         ));
+    }
+    if let Some(people) = &survey.people {
+        tell_people(session, people);
     }
     if survey.new_scans > 0 {
         terminal.say(&format!(

@@ -10,6 +10,7 @@ mod inside;
 mod look;
 mod measure;
 mod memory;
+mod people;
 mod picture_files;
 mod pictures;
 mod rebuild;
@@ -27,6 +28,7 @@ pub use picture_files::picture_files;
 pub use seen::FileSeen;
 pub use seen::Survey;
 pub use seen::TakenOver;
+pub use seen::TreePeople;
 
 use crate::catalogue;
 use crate::catalogue::CatalogueError;
@@ -34,6 +36,7 @@ use crate::catalogue::Reading;
 use crate::concern::ConcernList;
 use crate::concern::Severity;
 use crate::crew;
+use crate::format::gedcom::GedcomFault;
 use crate::format::sheet::draft::DraftError;
 use crate::progress::Progress;
 use crate::record::Collection;
@@ -44,6 +47,7 @@ use look::Look;
 use memory::Memory;
 use pictures::Wanted;
 use std::path::Path;
+use std::path::PathBuf;
 
 /// The form of a catalogue that is drafted.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -56,7 +60,7 @@ pub enum SheetForm {
 }
 
 /// What a survey needs to be told.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug, Clone)]
 pub struct SurveyOptions {
     /// The day that counts as today: names the earlier state of a refreshed catalogue.
     pub as_of: jiff::civil::Date,
@@ -64,6 +68,8 @@ pub struct SurveyOptions {
     pub sheets: SheetForm,
     /// How many files are looked at at once.
     pub threads: usize,
+    /// A family tree file from which the People sheet is filled.
+    pub people: Option<PathBuf>,
 }
 
 /// Why a collection cannot be surveyed.
@@ -78,6 +84,14 @@ pub enum SurveyError {
     /// There is a catalogue, and a sheet was to be taken over into a new one.
     #[error("there is a catalogue already, and a sheet is taken over into a new one only")]
     CatalogueThere,
+    /// The family tree file is none.
+    #[error("“{file}” could not be read: {fault}")]
+    FamilyTree {
+        /// The file.
+        file: String,
+        /// Why not.
+        fault: GedcomFault,
+    },
     /// The catalogue cannot be put together.
     #[error("the catalogue could not be written")]
     Draft(#[from] DraftError),
@@ -116,6 +130,7 @@ fn run(
     options: &SurveyOptions,
     progress: &dyn Progress,
 ) -> Result<Survey, SurveyError> {
+    let people = options.people.as_deref().map(people::read).transpose()?;
     let listed = tree::list(root)?;
     let mut survey = Survey::default();
     survey.concerns.extend(listed.concerns.clone());
@@ -135,6 +150,9 @@ fn run(
     let before = survey.collection.clone();
     let on_disk: Vec<&str> = listed.files.iter().map(|file| file.path.as_str()).collect();
     rows::add(&mut survey, looks, &on_disk);
+    if let (Some(tree), Some(file)) = (people, &options.people) {
+        people::add(&mut survey, tree, &file.display().to_string());
+    }
     let wanted = Wanted {
         small: matches!(existing, Existing::Nothing) && options.sheets == SheetForm::Workbook,
         known: &remembered.fingerprints(&memory),

@@ -4,6 +4,7 @@ use super::SurveyError;
 use crate::catalogue;
 use crate::catalogue::CatalogueError;
 use crate::catalogue::CatalogueForm;
+use crate::catalogue::columns;
 use crate::catalogue::columns::SHEETS;
 use crate::catalogue::columns::SheetPlan;
 use crate::format::sheet::SheetFault;
@@ -96,7 +97,6 @@ pub(super) fn additions(
     theirs: &[Table],
 ) -> Vec<Addition> {
     let (old, new) = (catalogue::tables(before), catalogue::tables(after));
-    let rows = numbers_of_scans(before);
     SHEETS
         .iter()
         .zip(old.iter().zip(&new))
@@ -104,14 +104,21 @@ pub(super) fn additions(
             let their = theirs
                 .iter()
                 .find(|table| catalogue::sheet_named(&table.name) == Some(plan));
-            addition(plan, old, new, their, &rows)
+            addition(plan, old, new, their, &rows_of(plan, before))
         })
         .collect()
 }
 
-/// Returns the row of each scan as a spreadsheet counts it, in the order of the record.
-fn numbers_of_scans(collection: &Collection) -> Vec<Option<u32>> {
-    collection.scans.iter().map(|scan| scan.row.0).collect()
+/// Returns the row of each scan or person as a spreadsheet counts it, in the order of the record. In the rows of other sheets nothing is
+/// ever filled.
+fn rows_of(plan: &SheetPlan, collection: &Collection) -> Vec<Option<u32>> {
+    if *plan == columns::SCANS {
+        collection.scans.iter().map(|scan| scan.row.0).collect()
+    } else if *plan == columns::PEOPLE {
+        collection.people.iter().map(|one| one.row.0).collect()
+    } else {
+        Vec::new()
+    }
 }
 
 fn addition(
@@ -119,7 +126,7 @@ fn addition(
     old: &Table,
     new: &Table,
     their: Option<&Table>,
-    scan_rows: &[Option<u32>],
+    known_rows: &[Option<u32>],
 ) -> Option<Addition> {
     let heading = |at: usize| their_heading(plan, new, at, their);
     let mut without_column = Vec::new();
@@ -143,11 +150,7 @@ fn addition(
     }
     without_column.sort_unstable();
     without_column.dedup();
-    let fills = if plan.columns.iter().any(|column| column.filled_by_tool) {
-        fills(plan, old, new, scan_rows, heading)
-    } else {
-        Vec::new()
-    };
+    let fills = fills(plan, old, new, known_rows, heading);
     if rows.is_empty() && fills.is_empty() {
         return None;
     }
@@ -187,7 +190,8 @@ fn their_heading(
     their.headings.iter().find(means_it).cloned()
 }
 
-/// Returns what is now known for cells that kithbag fills and that were blank.
+/// Returns what is now known for cells that were blank: those of kithbag's own columns, and those of people whom a family tree tells
+/// more about.
 fn fills(
     plan: &SheetPlan,
     old: &Table,
@@ -195,17 +199,17 @@ fn fills(
     rows: &[Option<u32>],
     heading: impl Fn(usize) -> Option<String>,
 ) -> Vec<Fill> {
-    let filled_by_tool: Vec<(usize, String)> = plan
+    let may_be_filled: Vec<(usize, String)> = plan
         .columns
         .iter()
         .enumerate()
-        .filter(|(_, column)| column.filled_by_tool)
+        .filter(|(_, column)| column.filled_by_tool || *plan == columns::PEOPLE)
         .filter_map(|(at, _)| Some((at, heading(at)?)))
         .collect();
     let mut fills = Vec::new();
     for ((was, is), row) in old.rows.iter().zip(&new.rows).zip(rows) {
         let Some(row) = *row else { continue };
-        for (at, heading) in &filled_by_tool {
+        for (at, heading) in &may_be_filled {
             if was.text(*at).is_empty() && !is.text(*at).is_empty() {
                 fills.push(Fill {
                     row,

@@ -33,6 +33,24 @@ pub struct Survey {
     /// What a person's own sheet was taken for, when the catalogue was started from one.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub taken_over: Option<TakenOver>,
+    /// What came from a family tree file, when one was given.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub people: Option<TreePeople>,
+}
+
+/// What came from a family tree file into the People sheet.
+#[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
+pub struct TreePeople {
+    /// The version of its form, as the file names it.
+    pub version: String,
+    /// How many people stand in it.
+    pub people: usize,
+    /// How many of them got a row of their own.
+    pub new: usize,
+    /// In how many rows blank cells were filled.
+    pub completed: usize,
+    /// How many rows had everything, or differ and were left alone.
+    pub unchanged: usize,
 }
 
 /// What a person's own sheet was taken for.
