@@ -311,3 +311,117 @@ fn a_proved_sitter_is_in_the_family_tree_with_the_face_and_nobody_else_is() {
         Some(0)
     );
 }
+
+fn paper(package: &Path, name: &str) -> String {
+    let folder = format!("{}-papers", text(package));
+    let path = Path::new(&folder).join(name);
+    fs::read_to_string(path).unwrap().replace("\r\n", "\n")
+}
+
+/// A text without its line breaks, so that words can be found that a line end parts.
+fn flowing(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<&str>>().join(" ")
+}
+
+#[test]
+fn the_letter_to_a_descendant_tells_nothing_private() {
+    let workshop = Workshop::with("ravelock-gift");
+    let (package, document) = workshop.packed("family", FIRST_DAY, &[]);
+    assert_eq!(
+        document["papers"].as_str().unwrap(),
+        format!("{}-papers", text(&package))
+    );
+    for name in ["letter-to-a-descendant.txt", "letter-to-a-descendant.html"] {
+        let letter = flowing(&paper(&package, name));
+        assert!(
+            letter.contains("Imogen Ravelock"),
+            "the sender says who they are"
+        );
+        assert!(letter.contains("accept “no”"));
+        for private in [
+            "Jethro",
+            "Saskia",
+            "Odo",
+            "Piers",
+            "Venn",
+            "Marguerite",
+            "Mill House",
+            "01632",
+            "mail.example",
+            "Sallow",
+            "Bureau",
+        ] {
+            assert!(!letter.contains(private), "{name}: {private}");
+        }
+    }
+    let receipt = flowing(&paper(&package, "receipt-to-send-back.txt"));
+    let seal = Digest::of(
+        Algorithm::Sha256,
+        &fs::read(package.join("manifest-sha256.txt")).unwrap(),
+    );
+    assert!(receipt.contains(&seal.in_groups()));
+    assert!(receipt.contains("it gives away no property"));
+}
+
+#[test]
+fn the_giver_is_asked_what_archives_ask_and_signs_nothing() {
+    let workshop = Workshop::with("ravelock-gift");
+    let (package, _) = workshop.packed("archive", FIRST_DAY, &[]);
+    let worksheet = flowing(&paper(&package, "worksheet-for-the-giver.txt"));
+    for asked in [
+        "Only the archive’s own signed deed transfers anything",
+        "Tollen County Historical Society",
+        "Do you own the copyright, in all or in some? C-02, C-04: no C-01, C-03, C-05: not known",
+        "C-05: until 1 January 2036, because: The bride is living",
+        "C-01, C-02, C-03, C-04, C-05: return",
+        "how, from whom and when did it come to you",
+        "Accession number: ____",
+        "This sheet transfers nothing",
+        "A lawyer can tell you",
+    ] {
+        assert!(
+            worksheet.to_lowercase().contains(&asked.to_lowercase()),
+            "{asked}"
+        );
+    }
+    assert!(!worksheet.to_lowercase().contains("signature"));
+    let keeping = workshop.packed("keeping", FIRST_DAY, &[]);
+    assert!(keeping.1["papers"].is_null());
+}
+
+/// The rows of the sample's EXPECTED.md: both branches for the United States, and the statement that nobody has judged.
+#[test]
+fn the_rights_worksheet_sets_out_both_branches_and_decides_nothing() {
+    let workshop = Workshop::with("ravelock-gift");
+    let (package, _) = workshop.packed("family", FIRST_DAY, &[]);
+    let worksheet = flowing(&fs::read_to_string(package.join("data/rights.txt")).unwrap());
+    assert!(worksheet.contains("worked out for the year 2026"));
+    let about = |number: &str| {
+        let rest = worksheet.split_once(&format!("{number} — ")).unwrap().1;
+        rest.split_once(" — ")
+            .map_or(rest, |(own, _)| own)
+            .to_owned()
+    };
+    for (number, unpublished, published) in [
+        ("C-01", "possibly ended", "possibly ended"),
+        ("C-02", "end of 2027", "possibly ended with 2002"),
+        ("C-03", "end of 2032", "possibly ended"),
+        ("C-04", "end of 2060", "end of 2043"),
+    ] {
+        let own = about(number);
+        assert!(
+            own.contains("http://rightsstatements.org/vocab/CNE/1.0/"),
+            "{own}"
+        );
+        let never = own
+            .split_once("If it was never published, copyright: ")
+            .unwrap()
+            .1;
+        let (never, soon) = never
+            .split_once("If it was published soon after it was made, copyright: ")
+            .unwrap();
+        assert!(never.contains(unpublished), "{number}: {never}");
+        assert!(soon.contains(published), "{number}: {soon}");
+    }
+    assert!(package.join("data/rights.html").is_file());
+}

@@ -169,6 +169,12 @@ fn tell(session: &Session, package: &Package) {
         "  2. Print {} and keep it apart from the package.",
         package.receipt.display()
     ));
+    if let Some(papers) = &package.papers {
+        terminal.tell(&format!(
+            "     Papers to fill in, sign or send with it are in {}",
+            papers.display()
+        ));
+    }
     terminal.tell(&format!(
         "  3. {copy}, and check the copy there: kithbag audit COPY"
     ));

@@ -1,4 +1,4 @@
-//! Outside standards, one folder each: bytes in, values out. Nothing here touches a disk or a clock.
+//! Outside standards and forms for people, one folder each: bytes in, values out. Nothing here touches a disk or a clock.
 
 pub mod appearance;
 pub mod bagit;
@@ -7,6 +7,7 @@ pub mod exif;
 pub mod gedcom;
 pub mod iim;
 pub mod page;
+pub mod paper;
 pub mod premis;
 pub mod ro_crate;
 pub mod sheet;

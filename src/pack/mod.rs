@@ -47,8 +47,10 @@ use crate::record::audience::Withheld;
 use crate::store;
 use crate::store::staging::Staging;
 use crate::weigh::SoundCatalogue;
+use crate::weigh::Weighing;
 use contents::Contents;
 use jiff::civil::Date;
+use papers::Shipment;
 use parts::Part;
 use parts::Parts;
 use payload::Pictures;
@@ -96,6 +98,8 @@ pub struct Package {
     pub path: PathBuf,
     /// Where the receipt is, to print and keep elsewhere.
     pub receipt: PathBuf,
+    /// Where the papers are that go with it: to fill in, to sign, to send. None for keeping and for the public.
+    pub papers: Option<PathBuf>,
     /// Who it is for.
     pub audience: Audience,
     /// How many portraits it holds.
@@ -165,6 +169,7 @@ pub fn pack(
         options,
         progress,
     )?;
+    let weighed = reasoning::weighing(&filtered.collection, options);
     let job = Job {
         name: &name,
         target: &target,
@@ -172,7 +177,8 @@ pub fn pack(
         whole,
         pictures: &pictures,
         removed: &pictures.removed(),
-        weighing: &reasoning::lines(&filtered.collection, options),
+        weighing: &reasoning::lines(&weighed),
+        weighed: &weighed,
         options,
         progress,
     };
@@ -188,7 +194,10 @@ pub fn pack(
         (None, None) => staging.commit()?,
     };
     let receipt = sealed::hand_out(&path, &sealed.receipt, options)?;
-    Ok(job.told((path, receipt), sealed, concerns))
+    let papers = job.papers_beside(&path, &sealed)?;
+    let mut package = job.told((path, receipt), sealed, concerns);
+    package.papers = papers;
+    Ok(package)
 }
 
 /// What a package is made of, when its pictures are written.
@@ -200,6 +209,7 @@ struct Job<'a> {
     pictures: &'a Pictures,
     removed: &'a [String],
     weighing: &'a BTreeMap<PortraitNumber, Vec<String>>,
+    weighed: &'a Weighing,
     options: &'a PackOptions,
     progress: &'a dyn Progress,
 }
@@ -227,6 +237,7 @@ impl Job<'_> {
             name: self.name.to_owned(),
             path,
             receipt,
+            papers: None,
             audience: self.options.audience,
             portraits: self.filtered.collection.portraits.len(),
             described: self.pictures.described(),
@@ -242,6 +253,27 @@ impl Job<'_> {
         }
     }
 
+    /// Writes the papers that go with the package, and returns their folder where there are any.
+    fn papers_beside(&self, path: &Path, sealed: &Sealed) -> Result<Option<PathBuf>, PackError> {
+        let of_parts = sealed.parts.iter().flat_map(|part| {
+            let named =
+                |(file, seal): &(String, Digest)| (format!("{}/{file}", part.name), seal.clone());
+            part.seals.iter().map(named)
+        });
+        let seals: Vec<(String, Digest)> = sealed.seals.iter().cloned().chain(of_parts).collect();
+        let shipment = Shipment {
+            shown: &self.filtered.collection,
+            whole: self.whole,
+            name: self.name,
+            made_on: &self.options.as_of.to_string(),
+            oxum: sealed.payload,
+            seals: &seals,
+        };
+        let folder = sealed::papers_path(path);
+        let written = papers::beside(&folder, self.options.audience, &shipment)?;
+        Ok(written.then_some(folder))
+    }
+
     /// Makes one package of everything.
     fn seal_one(
         &self,
@@ -254,6 +286,7 @@ impl Job<'_> {
             whole: self.whole,
             pictures: self.pictures,
             removed: self.removed,
+            weighed: self.weighed,
         };
         let (oxum, seals) = self.complete(contents, self.name, subject, None, concerns)?;
         let zip = if self.options.zip {

@@ -143,6 +143,7 @@ impl Parts<'_> {
             whole: job.whole,
             pictures: &pictures,
             removed: job.removed,
+            weighed: job.weighed,
         };
         let lines = self.lines(part);
         let (oxum, seals) =

@@ -32,6 +32,7 @@ use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::audience::Filtered;
 use crate::store::staging::Staging;
+use crate::weigh::Weighing;
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -165,6 +166,8 @@ pub(super) struct Subject<'a> {
     pub(super) pictures: &'a Pictures,
     /// What private facts were taken out of which copies, of all parts.
     pub(super) removed: &'a [String],
+    /// What the whole of what the audience may see comes to when it is weighed.
+    pub(super) weighed: &'a Weighing,
 }
 
 /// Writes what tells of the pictures: the record in every form, the family tree, the log. Returns what the page tells.
@@ -275,7 +278,11 @@ pub(super) fn documents(
         "data/catalogue/columns.csv",
         &catalogue::column_dictionary(),
     );
-    add("data/rights.txt", papers::rights(collection).as_bytes());
+    let year = i64::from(options.as_of.year());
+    let rights = papers::rights(collection, subject.weighed, year);
+    for (ending, content) in papers::both_forms(&rights) {
+        add(&format!("data/rights.{ending}"), content.as_bytes());
+    }
     let held_back = papers::withheld(options, withheld, subject.removed);
     add("data/withheld.txt", held_back.as_bytes());
     Ok(documents)
@@ -375,7 +382,9 @@ fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
         "viewing" => "A picture for looking at: sRGB, upright, at most 2,000 dots long",
         "catalogue" => "The record of the collection",
         "log" => "What was done to each file",
-        "rights.txt" => "What is known of rights",
+        "rights.txt" | "rights.html" => {
+            "What is known of rights, with the terms of the United States as information"
+        }
         "withheld.txt" => "What was held back for this audience",
         "family" => {
             "The proved sitters with their pictures, for family tree programs (GEDCOM 7, GEDZIP)"

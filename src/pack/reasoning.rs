@@ -8,17 +8,19 @@ use crate::weigh;
 use crate::weigh::DateResult;
 use crate::weigh::PortraitWeighing;
 use crate::weigh::WeighOptions;
+use crate::weigh::Weighing;
 use std::collections::BTreeMap;
 
 /// Weighs what this audience gets, so that nothing that is held back shows through the reasoning.
-pub(super) fn lines(
-    collection: &Collection,
-    options: &PackOptions,
-) -> BTreeMap<PortraitNumber, Vec<String>> {
-    let Some(day) = Day::from_iso(&options.as_of.to_string()) else {
-        return BTreeMap::new();
-    };
-    let weighing = weigh::weigh(collection, &WeighOptions::as_of(day));
+pub(super) fn weighing(collection: &Collection, options: &PackOptions) -> Weighing {
+    let iso = options.as_of.to_string();
+    let day =
+        Day::from_iso(&iso).unwrap_or_else(|| Day::first_of_year(i64::from(options.as_of.year())));
+    weigh::weigh(collection, &WeighOptions::as_of(day))
+}
+
+/// Returns what the page tells, by portrait.
+pub(super) fn lines(weighing: &Weighing) -> BTreeMap<PortraitNumber, Vec<String>> {
     weighing
         .portraits
         .iter()

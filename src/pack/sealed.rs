@@ -30,7 +30,8 @@ pub(super) fn refuse_existing(target: &Path, options: &PackOptions) -> Result<()
     for wanted in folder.into_iter().chain(zip) {
         let receipt = receipt_path(&wanted);
         let signature = signature_path(&receipt);
-        for path in [wanted, receipt, signature] {
+        let papers = papers_path(&wanted);
+        for path in [wanted, receipt, signature, papers] {
             if store::exists(&path) {
                 return Err(StoreError::TargetExists { path }.into());
             }
@@ -151,6 +152,11 @@ fn staged_at(target: &Path, zip: bool) -> PathBuf {
 /// Returns the place of a package's zip file.
 pub(super) fn zip_path(target: &Path) -> PathBuf {
     with_ending(target, ".zip")
+}
+
+/// Returns the folder for the papers that go with a package.
+pub(super) fn papers_path(package: &Path) -> PathBuf {
+    with_ending(package, "-papers")
 }
 
 /// Returns the place of a receipt's signature.

@@ -46,6 +46,7 @@ pub(super) fn plan(job: &Job<'_>, contents: &Contents<'_>) -> Result<Vec<Vec<Pie
         whole: job.whole,
         pictures: job.pictures,
         removed: job.removed,
+        weighed: job.weighed,
     };
     let papers = payload::documents(subject, job.options)?
         .iter()

@@ -21,6 +21,7 @@ pub fn labels(aid: &FindingAid<'_>) -> String {
     shell::document(&shell::Document {
         title: &title,
         sheet_foot: None,
+        style: None,
         script: None,
         body: &html! {
             main.labels-page {

@@ -16,6 +16,7 @@ mod who;
 pub use labels::labels;
 pub use labels::pencil_text;
 pub use shell::shell;
+pub use shell::styled;
 pub use start_here::start_here_text;
 
 use crate::fixity::Digest;
@@ -179,6 +180,7 @@ pub fn finding_aid(aid: &FindingAid<'_>) -> String {
     let seal_foot = format!("seal {}", aid.seal.in_groups());
     shell::document(&Document {
         title: aid.title(),
+        style: None,
         sheet_foot: aid.can_be_checked().then_some(seal_foot.as_str()),
         script: Some(&script),
         body: &html! {

@@ -18,6 +18,8 @@ pub(super) struct Document<'a> {
     pub(super) title: &'a str,
     /// What stands at the foot of every printed sheet: letters, digits and blanks only.
     pub(super) sheet_foot: Option<&'a str>,
+    /// Style of its own, beside that of every page.
+    pub(super) style: Option<&'a str>,
     /// The script.
     pub(super) script: Option<&'a str>,
     /// What the page says.
@@ -30,6 +32,19 @@ pub fn shell(title: &str, body: &Markup) -> String {
     document(&Document {
         title,
         sheet_foot: None,
+        style: None,
+        script: None,
+        body,
+    })
+}
+
+/// Returns a page without a script that has a style of its own beside that of every page.
+#[must_use]
+pub fn styled(title: &str, style: &str, body: &Markup) -> String {
+    document(&Document {
+        title,
+        sheet_foot: None,
+        style: Some(style),
         script: None,
         body,
     })
@@ -38,7 +53,7 @@ pub fn shell(title: &str, body: &Markup) -> String {
 /// Returns a whole page.
 pub(super) fn document(page: &Document<'_>) -> String {
     let foot = page.sheet_foot.map(sheet_foot_style);
-    let styles: Vec<&str> = [Some(STYLE), foot.as_deref()]
+    let styles: Vec<&str> = [Some(STYLE), page.style, foot.as_deref()]
         .into_iter()
         .flatten()
         .collect();

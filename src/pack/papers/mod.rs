@@ -1,77 +1,96 @@
-//! The plain papers of a package: what is known of rights, and what was held back. UTF-8 with a mark at the start and CRLF, so
-//! that the oldest text programs show them right.
+//! The papers of a package: rights and what was held back, in it; and beside it what is filled in, signed or sent with it.
+//!
+//! Papers to be written on lie beside the package, not in it: what is written into a package would change its checksums, and the
+//! receipt shows the checksum of the very list that a file in the package would have to be on.
 
+mod gift;
+mod handing_over;
+mod rights;
+
+use super::PackError;
 use super::PackOptions;
 use super::tags::audience_words;
+use crate::fixity::Digest;
+use crate::format::bagit::oxum::Oxum;
+use crate::format::bagit::receipt::counted;
+use crate::format::paper;
+use crate::format::paper::Paper;
+use crate::portable_path::PortablePath;
+use crate::record::Audience;
 use crate::record::Collection;
-use crate::record::Portrait;
-use crate::record::Rights;
 use crate::record::audience::Withheld;
+use crate::store::staging::Staging;
+use std::path::Path;
 
-/// The statement where nobody has judged. [rightsstatements.org 1.0, CNE]
-const NOT_EVALUATED: &str = "Copyright not evaluated (http://rightsstatements.org/vocab/CNE/1.0/)";
+pub(super) use rights::worksheet as rights;
 
-const NO_ADVICE: &str = "This is general caution, not treatment, medical or legal advice.";
-
-/// Writes `rights.txt`.
-pub(super) fn rights(collection: &Collection) -> String {
-    let mut lines = vec![
-        "Rights in these portraits".to_owned(),
-        String::new(),
-        "Owning a portrait does not mean owning its copyright; that starts with the photographer.".to_owned(),
-        "What stands here is what the keeper of the collection worked out, no more. Rules differ by country.".to_owned(),
-        "Ask an archive or a lawyer before publishing or selling.".to_owned(),
-        String::new(),
-    ];
-    for portrait in &collection.portraits {
-        lines.extend(rights_of(collection, portrait));
-    }
-    lines.push(NO_ADVICE.to_owned());
-    as_paper(&lines)
+/// What the papers beside a package tell of it.
+pub(super) struct Shipment<'a> {
+    /// The record as the audience may see it.
+    pub(super) shown: &'a Collection,
+    /// The whole record: for the giver's own eyes.
+    pub(super) whole: &'a Collection,
+    /// The package's name.
+    pub(super) name: &'a str,
+    /// The day of its making.
+    pub(super) made_on: &'a str,
+    /// What its payload holds.
+    pub(super) oxum: Oxum,
+    /// The digest of each manifest.
+    pub(super) seals: &'a [(String, Digest)],
 }
 
-fn rights_of(collection: &Collection, portrait: &Portrait) -> Vec<String> {
-    let found = rights_for(collection, portrait);
-    let statement = found
-        .and_then(|rights| rights.statement.text())
-        .unwrap_or(NOT_EVALUATED);
-    let mut lines = vec![portrait.number.to_string(), format!("    {statement}")];
-    if let Some(rights) = found {
-        let mut fact = |label: &str, value: Option<&str>| {
-            lines.extend(value.map(|value| format!("    {label}: {value}")));
-        };
-        fact("Worked out by", rights.worked_out_by.text());
-        fact(
-            "Worked out on",
-            rights.worked_out_on.given().map(|date| date.typed.as_str()),
-        );
-        fact("Because", rights.worked_out_why.text());
-        fact("You may", rights.receiver_may.text());
-        fact(
-            "Held back until",
-            rights.hold_until.given().map(|date| date.typed.as_str()),
-        );
-        fact("Credit line", rights.credit_line.text());
+impl Shipment<'_> {
+    /// Returns what the package holds, in words.
+    fn holds(&self) -> String {
+        let portraits = u64::try_from(self.shown.portraits.len()).unwrap_or(u64::MAX);
+        format!(
+            "{} in {}, {}",
+            counted(portraits, "portrait", "portraits"),
+            counted(self.oxum.files, "file", "files"),
+            counted(self.oxum.bytes, "byte", "bytes")
+        )
     }
-    lines.push(String::new());
-    lines
 }
 
-/// Returns the row about a portrait: its own, else its lot's, else the one for everything.
-fn rights_for<'a>(collection: &'a Collection, portrait: &Portrait) -> Option<&'a Rights> {
-    let lot = portrait.lot.given().map(|lot| lot.as_str());
-    let own = Some(portrait.number.as_str());
-    let row_for = |wanted: Option<&str>| {
-        wanted.and_then(|wanted| {
-            collection
-                .rights
-                .iter()
-                .find(|rights| rights.applies_to.text().map(str::trim) == Some(wanted))
-        })
+/// Writes the papers that belong beside a package for this audience into a folder of their own. Tells whether there are any.
+pub(super) fn beside(
+    folder: &Path,
+    audience: Audience,
+    shipment: &Shipment<'_>,
+) -> Result<bool, PackError> {
+    let receipt = || {
+        (
+            "receipt-to-send-back",
+            handing_over::transfer_receipt(shipment),
+        )
     };
-    row_for(own)
-        .or_else(|| row_for(lot))
-        .or_else(|| row_for(Some("all")))
+    let papers = match audience {
+        Audience::Archive => vec![
+            ("worksheet-for-the-giver", gift::worksheet(shipment)),
+            receipt(),
+        ],
+        Audience::Family => vec![
+            ("letter-to-a-descendant", handing_over::letter(shipment)),
+            receipt(),
+        ],
+        Audience::Keeping | Audience::Public => return Ok(false),
+    };
+    let staging = Staging::beside(folder)?;
+    for (name, paper) in &papers {
+        for (ending, content) in both_forms(paper) {
+            let name = format!("{name}.{ending}");
+            let path = PortablePath::new(&name).map_err(|why| PackError::Name { name, why })?;
+            staging.write(&path, content.as_bytes())?;
+        }
+    }
+    staging.commit()?;
+    Ok(true)
+}
+
+/// Returns a paper as plain text and as a page, each with the ending of its name.
+pub(super) fn both_forms(paper: &Paper) -> [(&'static str, String); 2] {
+    [("txt", paper::text(paper)), ("html", paper::page(paper))]
 }
 
 /// Writes `withheld.txt`: what was held back for this audience, without saying the thing itself.
