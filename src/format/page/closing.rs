@@ -23,6 +23,7 @@ pub(super) fn closing(aid: &FindingAid<'_>) -> Markup {
             (handling(aid))
             @if aid.can_be_checked() { (by_hand(aid)) }
             (history(aid))
+            (other_files(aid))
             p.colophon { "Nobody needs a special program to read, check or reuse this package. The pictures are ordinary picture files; the whole record lies beside them in data/catalogue, for people as sheets and for programs as record.json." }
             @if aid.can_be_checked() { p.sheet-foot aria-hidden="true" { "seal " (aid.seal.in_groups()) } }
         }
@@ -233,6 +234,40 @@ fn by_hand(aid: &FindingAid<'_>) -> Markup {
             }
             p { "The checksum of manifest-sha256.txt itself is the seal: " span.digest { (aid.seal.hex()) } }
             p { strong { (LOOKING_IS_SAFE) } }
+        }
+    }
+}
+
+/// What lies in the package beside the pictures that is made for reading or loading: where, and what it is.
+const OTHER_FILES: [(&str, &str); 3] = [
+    (
+        "data/family/family.gdz",
+        "the proved sitters with their pictures, for programs that keep family trees (GEDCOM 7)",
+    ),
+    (
+        "data/rights.html",
+        "what is known of copyright, portrait by portrait",
+    ),
+    ("data/withheld.txt", "what was held back from this package"),
+];
+
+/// Returns those of them that are there.
+pub(super) fn other_files_of(aid: &FindingAid<'_>) -> Vec<(&'static str, &'static str)> {
+    let is_there = |path: &str| aid.payload.iter().any(|file| file.path == path);
+    OTHER_FILES
+        .into_iter()
+        .filter(|(path, _)| is_there(path))
+        .collect()
+}
+
+fn other_files(aid: &FindingAid<'_>) -> Markup {
+    let files = other_files_of(aid);
+    html! {
+        @if !files.is_empty() {
+            section.history aria-labelledby="other-files" {
+                h2 id="other-files" { "What else is in it" }
+                ul { @for (path, about) in files { li { a href=(path) { (path) } ": " (about) } } }
+            }
         }
     }
 }

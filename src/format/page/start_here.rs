@@ -3,6 +3,7 @@
 use super::FindingAid;
 use super::closing::COMMANDS;
 use super::closing::LOOKING_IS_SAFE;
+use super::closing::other_files_of;
 use super::closing::sentence_case;
 use super::heading;
 use super::shell::printable;
@@ -245,6 +246,13 @@ fn ending(page: &mut Page, aid: &FindingAid<'_>) {
     if !aid.history.is_empty() {
         page.heading("EDITIONS");
         aid.history.iter().for_each(|line| page.text("  - ", line));
+    }
+    let others = other_files_of(aid);
+    if !others.is_empty() {
+        page.heading("WHAT ELSE IS IN IT");
+        for (path, about) in others {
+            page.text("  - ", &format!("{path}: {about}"));
+        }
     }
 }
 

@@ -193,7 +193,7 @@ fn earlier_editions(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     html! {
         @if !changes.is_empty() {
             div.reasons {
-                em { "How this came to be" }
+                em { "Earlier" }
                 ul {
                     @for (edition, change) in changes {
                         li { (said(&change.what)) span.source { " — edition " (edition.number) ", " (edition.made_on) } }
