@@ -197,9 +197,10 @@ def main(collection, copies, told, back, undone):
         copy = copies / file["path"]
         ending = original.suffix.lower().lstrip(".")
         before = original.read_bytes()
-        if before[4:8] == b"ftyp":
-            assert file["sidecar"] and copy.suffix == ".xmp", original
-            counts["files of kinds that are refused, with a file beside them"] += 1
+        if before[4:8] == b"ftyp" or original.parent.name == "refused":
+            harm = beside(file, copy, told["concerns"])
+            counts["files of kinds that are refused: reason told, record beside them"] += not harm
+            harmed += [(file["scan"], "refused", one) for one in harm]
             continue
         counts["files that can carry a record"] += 1
         if file["sidecar"]:
@@ -255,6 +256,16 @@ def checks(before, after, original, copy, file, undone, back):
         yield "packets that Pillow does not open", []
     else:
         yield "packet found by Pillow", [] if KB in found else ["Pillow does not find our packet"]
+
+
+def beside(file, copy, concerns):
+    """The record lies in a file of its own, and the reason is told."""
+    if not file["sidecar"] or copy.suffix != ".xmp":
+        return ["described"]
+    why = [one["what"] for one in concerns if one["code"] == "cannot-be-inscribed" and one["place"].get("file") == file["scan"]]
+    texts = [path[-1] for path in facts([copy.read_bytes()])]
+    shown = any(SHOWS in str(rdflib.util.from_n3(text)) for text in texts if text.startswith('"'))
+    return ([] if len(why) == 1 else [f"reasons: {why}"]) + ([] if shown else ["our texts are not in it"])
 
 
 def is_original(before, undone, back):

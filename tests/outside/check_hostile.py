@@ -6,6 +6,7 @@ Usage: check_hostile.py KITHBAG FOLDER... --work WORK       (FOLDER: files to da
 by itself within a second and 64 MB, leave the original alone, and either refuse with the place or write a copy whose pixels another
 decoder sees unchanged.
 """
+import base64
 import json
 import pathlib
 import random
@@ -19,10 +20,12 @@ import check_embedding
 import check_pixels
 import draw_matrix
 import picture_digest
-from PIL import Image
+from PIL import Image, PngImagePlugin
 
 # A damaged header may claim any size; the decoder refuses twice as many pixels as this.
 Image.MAX_IMAGE_PIXELS = 5_000_000
+# Texts in PNG files are no concern of the pixels.
+PngImagePlugin.MAX_TEXT_CHUNK = PngImagePlugin.MAX_TEXT_MEMORY = 1 << 30
 
 SECONDS, MEGABYTES = 1.0, 64
 HUGE = (b"\xff\xff\xff\xff", b"\x7f\xff\xff\xff", b"\x80\0\0\0", b"\xff\xff\xff\x7f")
@@ -58,6 +61,11 @@ def bombs():
     yield "a million comments", draw_matrix.packet("<!-- -->" * 1_000_000)
     yield "bad UTF-8", draw_matrix.packet("<odd:p>\u00e4</odd:p>").replace(b"\xc3\xa4", b"\xe4\xff")
     yield "not closed", nested("<odd:s>", "", 40_000)
+    packed = base64.b64encode(zlib.compress(bytes(15 << 20), 9)).decode()
+    note = json.dumps({"undo": 1, "length": 9, "sha256": "0" * 64, "blanked": [], "edits": [[at, 1, packed] for at in range(40)], "pad": ""})
+    space = f'xmlns:kb="{check_embedding.KB}"'
+    yield "a note about undoing that unpacks to 600 MiB", draw_matrix.packet(f"<kb:recordVersion {space}>1</kb:recordVersion><kb:undo {space}>{note}</kb:undo>")
+    yield "almost four MiB of blanks", draw_matrix.packet(" " * ((4 << 20) - 4000))
     yield "sixteen MiB of blanks", draw_matrix.packet(" " * (16 << 20))
 
 
@@ -147,6 +155,8 @@ def main(program, folders, work):
     tries = [(f"{path.name}, damage {number}", path.suffix.lower(), damaged(path.read_bytes(), chance))
              for number, path in ((number, sound[number % len(sound)]) for number in range(600))]
     tries += [(path.name, path.suffix.lower(), path.read_bytes()) for path in broken]
+    profile = b"x\0\0" + zlib.compress(bytes(200 << 20), 9)
+    tries.append(("a profile that unpacks to 200 MiB", ".png", draw_matrix.behind_header(draw_matrix.interlaced(8, 2, 3), draw_matrix.chunk(b"iCCP", profile))))
     tries += [one for name, packet in bombs() for one in around(name, packet)]
     for name, ending, data in tries:
         tried += 1

@@ -83,6 +83,8 @@ def main(collection, weighed):
     shown = {one["file"]: one for portrait in json.loads(pathlib.Path(weighed).read_text())["weighing"]["portraits"] for one in portrait.get("shown", [])}
     for name, row in scans.items():
         path = collection / name
+        if path.parent.name == "refused":
+            continue
         try:
             image = Image.open(path)
         except OSError:

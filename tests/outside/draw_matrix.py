@@ -323,14 +323,34 @@ def webps():
     yield "after-end", plain + b"more words behind the end"
 
 
+def refused():
+    """Kinds that get their record in a file beside them, drawn whole where there is an encoder and by their beginning where not."""
+    for name, form in (("gif", "GIF"), ("bmp", "BMP"), ("avif", "AVIF"), ("jp2", "JPEG2000")):
+        stream = io.BytesIO()
+        picture().save(stream, form)
+        yield f"still.{name}", stream.getvalue()
+    stream = io.BytesIO()
+    tifffile.imwrite(stream, noise(47, 61, 1), metadata=None, extratags=[(50706, 1, 4, bytes([1, 4, 0, 0]), True)])
+    yield "negative.dng", stream.getvalue()
+    yield "named-as-jpeg.jpg", stream.getvalue()
+    stream = io.BytesIO()
+    tifffile.imwrite(stream, noise(48, 64, 1), metadata=None, photometric="cfa", extratags=[(33421, 3, 2, (2, 2), True), (33422, 1, 4, b"\0\1\1\2", True)])
+    yield "mosaic.tif", stream.getvalue()
+    yield "layers.psd", b"8BPS\0\1" + bytes(6) + struct.pack(">HIIHH", 3, 4, 4, 8, 3) + bytes(12) + struct.pack(">H", 0) + bytes(48)
+
+
 def main(folder):
     folder, drawn = pathlib.Path(folder), 0
     folder.mkdir(parents=True, exist_ok=True)
+    beside = folder.with_name("refused")
+    beside.mkdir(exist_ok=True)
+    for name, data in refused():
+        (beside / name).write_bytes(data)
     for ending, files in (("jpg", jpegs()), ("tif", tiffs()), ("png", pngs()), ("webp", webps())):
         for name, data in files:
             (folder / f"{ending}-{name}.{ending}").write_bytes(data)
             drawn += 1
-    print(f"{drawn} variants drawn")
+    print(f"{drawn} variants drawn, and {len(list(beside.iterdir()))} files of kinds that are refused")
 
 
 if __name__ == "__main__":

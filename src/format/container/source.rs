@@ -7,8 +7,9 @@ use std::io::Read;
 use std::io::Seek;
 use std::io::SeekFrom;
 
-/// The most bytes of one piece of metadata that kithbag holds in memory. Real ones stay far below 1 MiB.
-pub(super) const PIECE_LIMIT: u64 = 64 * 1024 * 1024;
+/// The most bytes of one piece of metadata that kithbag holds in memory. Real ones stay far below 1 MiB; several of this size at once
+/// must fit into the memory that one file may take.
+pub(super) const PIECE_LIMIT: u64 = 16 * 1024 * 1024;
 
 /// Size of the buffer for long runs, in bytes.
 pub(super) const RUN_BUFFER: usize = 64 * 1024;

@@ -25,6 +25,7 @@ use super::kind::Kind;
 use super::private;
 use super::private::Private;
 use super::private::PrivateFact;
+use super::source::PIECE_LIMIT;
 use super::source::Range;
 use super::source::Source;
 use super::source::count_of;
@@ -231,19 +232,27 @@ impl Walk {
                 });
             }
         }
-        if let Some(entry) = directory.entry(IMAGE_RESOURCES)
-            && let Ok(block) = source.read(entry.value, "a value lies outside the file")
-        {
-            image_resource::take(&block, 0, entry.value.offset, anatomy);
+        if let Some(entry) = directory.entry(IMAGE_RESOURCES) {
+            match source.read(entry.value, "a value lies outside the file") {
+                Ok(block) => image_resource::take(&block, 0, entry.value.offset, anatomy),
+                // A value outside the file was noted as a refusal already.
+                Err(ContainerError::Format { .. }) => {}
+                Err(_) => anatomy.refuse(
+                    entry.at,
+                    "the notes of another program are too large to be looked at",
+                ),
+            }
         }
     }
 }
 
-/// Tells whether a range holds nothing but zeros, or cannot be read.
+/// Tells whether a range holds nothing but zeros, or lies outside the file. What is too large to be looked at is not zero.
 fn is_zero<R: Read + Seek>(source: &mut Source<'_, R>, range: Range) -> bool {
     source
         .read(range, "a value lies outside the file")
-        .map_or(true, |bytes| bytes.iter().all(|byte| *byte == 0))
+        .map_or(!source.holds(range), |bytes| {
+            bytes.iter().all(|byte| *byte == 0)
+        })
 }
 
 /// Camera raw files look like TIFF, but positions are hidden in what only their makers can read.
@@ -312,6 +321,14 @@ fn describe<R: Read + Seek>(
     anatomy.channels = small(one(source, SAMPLES)?);
     anatomy.colour = colour(one(source, PHOTOMETRIC)?);
     (anatomy.orientation, anatomy.resolution) = basics::of_directory(source, shape, directory);
+    for entry in [PACKET, IIM].iter().filter_map(|tag| directory.entry(*tag)) {
+        if source.holds(entry.value) && entry.value.length > PIECE_LIMIT {
+            anatomy.refuse(
+                entry.at,
+                "the record of another program is too large to be read",
+            );
+        }
+    }
     let mut value = |tag: u16| stored(source, directory.entry(tag)?);
     anatomy.packet = value(PACKET);
     anatomy.icc = value(PROFILE);

@@ -8,7 +8,7 @@ chmod -R u+w "$work/collection/real"
 "$PYTHON" tests/outside/draw_matrix.py "$work/collection/matrix"
 "$KITHBAG" survey "$work/collection" --sheets csv --as-of 2026-11-25 --quiet > "$work/survey.txt"
 "$PYTHON" tests/outside/check_embedding.py fill "$work/collection"
-originals() { (cd "$work/collection" && find real matrix -type f -print0 | sort -z | xargs -0 sha256sum | sha256sum); }
+originals() { (cd "$work/collection" && find real matrix refused -type f -print0 | sort -z | xargs -0 sha256sum | sha256sum); }
 before=$(originals)
 "$KITHBAG" inscribe "$work/collection" --into "$work/copies" --json --quiet > "$work/set.json"
 find "$work/copies" -type f ! -name '*.xmp' -print0 | sort -z |

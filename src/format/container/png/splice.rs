@@ -46,11 +46,13 @@ pub(in crate::format::container) fn edits(
 
 /// Returns a whole chunk. [PNG3 5.3]
 fn chunk(name: &[u8; 4], content: &[u8]) -> Vec<u8> {
-    let mut checked = name.to_vec();
-    checked.extend_from_slice(content);
+    let mut checksum = crc32fast::Hasher::new();
+    checksum.update(name);
+    checksum.update(content);
     let mut bytes = Order::Big.bytes(count_of(content.len()), 4);
-    bytes.extend_from_slice(&checked);
-    bytes.extend(crc32fast::hash(&checked).to_be_bytes());
+    bytes.extend_from_slice(name);
+    bytes.extend_from_slice(content);
+    bytes.extend(checksum.finalize().to_be_bytes());
     bytes
 }
 
