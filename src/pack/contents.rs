@@ -10,12 +10,17 @@ use crate::portable_path::PortablePath;
 use crate::store;
 use crate::store::staging::StagedFile;
 use crate::store::staging::Staging;
+use crate::store::zip_writer::ZipPackage;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
+use std::io;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
 use std::sync::Mutex;
+use std::sync::MutexGuard;
+use std::sync::PoisonError;
 
 /// Collects the files of a package. Several threads may add at once; the list is always in the order of the names.
 #[derive(Debug)]
@@ -25,6 +30,10 @@ pub(super) struct Contents<'a> {
     folder: String,
     algorithms: &'a [Algorithm],
     files: Mutex<BTreeMap<String, Packed>>,
+    /// The zip into which originals go straight, where there is one.
+    zip: Mutex<Option<ZipPackage>>,
+    /// What went straight into it and is not in the staging folder.
+    direct: Mutex<BTreeSet<String>>,
 }
 
 /// One file of a package.
@@ -51,8 +60,58 @@ impl<'a> Contents<'a> {
             staging,
             folder: String::new(),
             algorithms,
-            files: Mutex::new(BTreeMap::new()),
+            files: Mutex::default(),
+            zip: Mutex::new(None),
+            direct: Mutex::default(),
         }
+    }
+
+    /// Begins the zip into which originals go straight.
+    pub(super) fn begin_zip(&self, path: &Path, name: &str) -> Result<(), PackError> {
+        *locked(&self.zip) = Some(ZipPackage::beside(path, name)?);
+        Ok(())
+    }
+
+    /// Tells whether originals go straight into a zip.
+    pub(super) fn has_zip(&self) -> bool {
+        locked(&self.zip).is_some()
+    }
+
+    /// Returns the zip, as far as it was written, or begins it.
+    pub(super) fn take_zip(&self, path: &Path, name: &str) -> Result<ZipPackage, PackError> {
+        match locked(&self.zip).take() {
+            Some(zip) => Ok(zip),
+            None => Ok(ZipPackage::beside(path, name)?),
+        }
+    }
+
+    /// Writes into the zip.
+    pub(super) fn with_zip(
+        &self,
+        write: impl FnOnce(&mut ZipPackage) -> Result<Packed, PackError>,
+    ) -> Result<Packed, PackError> {
+        match locked(&self.zip).as_mut() {
+            Some(zip) => write(zip),
+            None => Err(PackError::write(
+                self.staging.folder(),
+                io::Error::other("no zip was begun"),
+            )),
+        }
+    }
+
+    /// Takes in a file that went straight into the zip.
+    pub(super) fn add_direct(&self, path: &str, packed: Packed) {
+        locked(&self.direct).insert(path.to_owned());
+        self.add(path, packed);
+    }
+
+    /// Tells whether a file went straight into the zip.
+    pub(super) fn is_direct(&self, path: &str) -> bool {
+        locked(&self.direct).contains(path)
+    }
+
+    pub(super) const fn algorithms(&self) -> &'a [Algorithm] {
+        self.algorithms
     }
 
     /// Begins a package in a folder within the same staging folder.
@@ -172,12 +231,13 @@ impl<'a> Contents<'a> {
     }
 
     fn add(&self, path: &str, packed: Packed) {
-        let mut files = self
-            .files
-            .lock()
-            .unwrap_or_else(std::sync::PoisonError::into_inner);
+        let mut files = self.files.lock().unwrap_or_else(PoisonError::into_inner);
         files.insert(path.to_owned(), packed);
     }
+}
+
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
+    mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
 struct Writing<'c, 'a> {

@@ -4,6 +4,7 @@
 //! from the disk, and one rename gives the package its name.
 
 mod contents;
+mod direct;
 mod edition;
 mod error;
 mod family;
@@ -156,6 +157,10 @@ pub fn pack(
     let mut filtered = audience::for_audience(whole, options.audience, &day);
     let staging = sealed::stage(&target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
+    // Of a package that may be cut, nobody knows yet which part an original belongs to.
+    if options.zip && options.split_at.is_none() {
+        contents.begin_zip(&sealed::zip_path(&target), &name)?;
+    }
     let source = payload::Source {
         whole,
         root,
@@ -291,7 +296,14 @@ impl Job<'_> {
         let (oxum, seals) = self.complete(contents, self.name, subject, None, concerns)?;
         let zip = if self.options.zip {
             let path = sealed::zip_path(self.target);
-            Some(sealed::zip(contents, &path, self.name, self.progress)?)
+            let threads = self.options.threads;
+            Some(sealed::zip(
+                contents,
+                &path,
+                self.name,
+                threads,
+                self.progress,
+            )?)
         } else {
             None
         };

@@ -2,6 +2,7 @@
 
 use super::PackError;
 use super::contents::Contents;
+use super::direct;
 use super::naming::plain;
 use crate::crew;
 use crate::progress::Progress;
@@ -68,6 +69,11 @@ pub(super) fn copy(
         "Copying originals",
         u64::try_from(originals.len()).unwrap_or_default(),
     );
+    if contents.has_zip() {
+        let done = direct::copy(contents, root, originals, threads, progress);
+        progress.end();
+        return done;
+    }
     let results = crew::share(originals, threads, |original| {
         let result = contents.copy(&root.join(&original.from), &original.path);
         progress.advance(1);

@@ -180,7 +180,8 @@ impl Parts<'_> {
             return Ok(path);
         }
         let path = sealed::zip_path(&path);
-        sealed::zip(contents, &path, name, self.job.progress)?;
+        let job = self.job;
+        sealed::zip(contents, &path, name, job.options.threads, job.progress)?;
         self.staging.remove_folder(&portable(name)?)?;
         Ok(path)
     }

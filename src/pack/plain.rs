@@ -28,6 +28,11 @@ pub fn plain(
     sealed::refuse_existing(target, options)?;
     let staging = sealed::stage(target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
+    let name = target.file_name().unwrap_or_default().to_string_lossy();
+    let zip = sealed::zip_path(target);
+    if options.zip {
+        contents.begin_zip(&zip, &name)?;
+    }
     let files: Vec<Original> = tree::list(root)?
         .files
         .into_iter()
@@ -42,8 +47,7 @@ pub fn plain(
     tags::tag_manifests(&contents, &options.algorithms)?;
     reread::confirm(&contents, options.threads, progress)?;
     if options.zip {
-        let name = target.file_name().unwrap_or_default().to_string_lossy();
-        sealed::zip(&contents, &sealed::zip_path(target), &name, progress)
+        sealed::zip(&contents, &zip, &name, options.threads, progress)
     } else {
         Ok(staging.commit()?)
     }

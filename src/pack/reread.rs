@@ -6,9 +6,14 @@ use super::contents::Packed;
 use crate::crew;
 use crate::fixity;
 use crate::fixity::Algorithm;
+use crate::fixity::Digest;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
+use crate::store::Holding;
+use crate::store::holding;
+use std::collections::BTreeMap;
+use std::path::Path;
 
 /// Reads every file of the staging folder and compares it with the checksums of what was written. The first algorithm suffices:
 /// a disk that wrote something else shows in any of them.
@@ -18,7 +23,10 @@ pub(super) fn confirm(
     progress: &dyn Progress,
 ) -> Result<(), PackError> {
     let files = contents.files();
-    let mut largest_first: Vec<(&String, &Packed)> = files.iter().collect();
+    let mut largest_first: Vec<(&String, &Packed)> = files
+        .iter()
+        .filter(|(path, _)| !contents.is_direct(path))
+        .collect();
     largest_first.sort_by_key(|(_, packed)| std::cmp::Reverse(packed.bytes));
     progress.begin(
         "Reading everything back",
@@ -47,18 +55,78 @@ fn confirm_one(contents: &Contents<'_>, path: &str, packed: &Packed) -> Result<(
     let length = source.length();
     let (digests, _) = fixity::digest_all_of(source, &[expected.algorithm()], length)
         .map_err(|error| PackError::read(&full, error))?;
-    match digests.first() {
-        Some(found) if found == expected => Ok(()),
-        found => Err(PackError::ReadBack {
-            path: path.to_owned(),
-            expected: expected.to_string(),
-            found: found.map(ToString::to_string).unwrap_or_default(),
-        }),
+    agree(path, expected, digests.first())
+}
+
+fn agree(path: &str, expected: &Digest, found: Option<&Digest>) -> Result<(), PackError> {
+    if found == Some(expected) {
+        return Ok(());
     }
+    Err(PackError::ReadBack {
+        path: path.to_owned(),
+        expected: expected.to_string(),
+        found: found.map(ToString::to_string).unwrap_or_default(),
+    })
+}
+
+/// Reads every entry of a zip that was completed, and makes sure that it holds every file of the package and no other.
+pub(super) fn confirm_zip(
+    contents: &Contents<'_>,
+    zip: &Path,
+    threads: usize,
+    progress: &dyn Progress,
+) -> Result<(), PackError> {
+    let files = contents.files();
+    store::open(zip)?.forget_cached();
+    let holding = holding::open(zip)?;
+    progress.begin(
+        "Reading the zip file back",
+        files.values().map(|packed| packed.bytes).sum(),
+    );
+    let positions: Vec<usize> = (0..holding.entries().len()).collect();
+    let results = crew::share(&positions, threads, |position| {
+        confirm_entry(&*holding, *position, &files, progress)
+    });
+    progress.end();
+    results.into_iter().collect::<Result<(), PackError>>()?;
+    if positions.len() == files.len() {
+        return Ok(());
+    }
+    Err(PackError::ReadBack {
+        path: zip.display().to_string(),
+        expected: format!("{} entries", files.len()),
+        found: format!("{} entries", positions.len()),
+    })
+}
+
+fn confirm_entry(
+    holding: &dyn Holding,
+    position: usize,
+    files: &BTreeMap<String, Packed>,
+    progress: &dyn Progress,
+) -> Result<(), PackError> {
+    let path = holding
+        .entries()
+        .get(position)
+        .map_or("", |entry| &entry.path);
+    let packed = files.get(path);
+    let Some((packed, expected)) = packed.and_then(|packed| Some((packed, quickest(packed)?)))
+    else {
+        return Err(PackError::ReadBack {
+            path: path.to_owned(),
+            expected: "nothing".to_owned(),
+            found: "an entry".to_owned(),
+        });
+    };
+    let reader = holding.open(position)?;
+    let (digests, _) = fixity::digest_all_of(reader, &[expected.algorithm()], packed.bytes)
+        .map_err(|error| PackError::read(holding.location(), error))?;
+    progress.advance(packed.bytes);
+    agree(path, expected, digests.first())
 }
 
 /// SHA-256 is the quickest by far on processors of today; else whatever was worked out first.
-fn quickest(packed: &Packed) -> Option<&fixity::Digest> {
+fn quickest(packed: &Packed) -> Option<&Digest> {
     packed
         .digest(Algorithm::Sha256)
         .or_else(|| packed.digests.first())

@@ -3,6 +3,7 @@
 use super::PackError;
 use super::PackOptions;
 use super::contents::Contents;
+use super::reread;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
 use crate::format::bagit::oxum::Oxum;
@@ -73,11 +74,12 @@ pub(super) fn hand_out(
     Ok(receipt)
 }
 
-/// Writes one zip of what was staged.
+/// Writes what was staged into the zip, behind what went straight into it, and reads all of it back before it gets its name.
 pub(super) fn zip(
     contents: &Contents<'_>,
     path: &Path,
     name: &str,
+    threads: usize,
     progress: &dyn Progress,
 ) -> Result<PathBuf, PackError> {
     let files = contents.files();
@@ -85,8 +87,8 @@ pub(super) fn zip(
         "Writing the zip file",
         files.values().map(|packed| packed.bytes).sum(),
     );
-    let mut zip = ZipPackage::beside(path, name)?;
-    for (path, packed) in &files {
+    let mut zip = contents.take_zip(path, name)?;
+    for (path, packed) in files.iter().filter(|(path, _)| !contents.is_direct(path)) {
         let portable = PortablePath::new(path).map_err(|why| PackError::Name {
             name: path.clone(),
             why,
@@ -95,9 +97,10 @@ pub(super) fn zip(
         pour(&contents.place_of(&portable), &mut zip)?;
         progress.advance(packed.bytes);
     }
-    let path = zip.commit()?;
+    let written = zip.complete()?;
     progress.end();
-    Ok(path)
+    reread::confirm_zip(contents, written, threads, progress)?;
+    Ok(zip.commit()?)
 }
 
 /// Pictures are compressed already; only text gains.

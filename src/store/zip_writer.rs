@@ -163,6 +163,21 @@ impl ZipPackage {
     /// # Errors
     /// Gives the path when the last entry is not whole, when the target appeared meanwhile, or the disk fails.
     pub fn commit(mut self) -> Result<PathBuf, StoreError> {
+        if self.writer.is_some() {
+            self.complete()?;
+        }
+        staging::rename_new(&self.staged, &self.target)?;
+        self.committed = true;
+        staging::sync_folder(&staging::parent_of(&self.target))?;
+        Ok(self.target.clone())
+    }
+
+    /// Completes the zip and forces it to the disk, without giving it its name yet: it can then be read back where it lies. Returns
+    /// that place.
+    ///
+    /// # Errors
+    /// Gives the path when the last entry is not whole, or the disk fails.
+    pub fn complete(&mut self) -> Result<&Path, StoreError> {
         self.end_entry()?;
         let Some(writer) = self.writer.take() else {
             return Err(self.fault(io::Error::other("it is closed already")));
@@ -172,10 +187,7 @@ impl ZipPackage {
             .into_inner()
             .map_err(|error| self.fault(error.into_error()))?;
         steady.file.sync_all().while_doing("write", &self.staged)?;
-        staging::rename_new(&self.staged, &self.target)?;
-        self.committed = true;
-        staging::sync_folder(&staging::parent_of(&self.target))?;
-        Ok(self.target.clone())
+        Ok(&self.staged)
     }
 
     /// Makes sure that as many bytes came as were announced: the source may have changed while it was copied.

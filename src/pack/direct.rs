@@ -1,0 +1,152 @@
+//! Originals on their way straight into the zip: read once, with their checksums worked out as they pass, and never written twice.
+//! They stand in the zip in the order in which they were asked for, whichever thread was ready first.
+
+use super::PackError;
+use super::contents::Contents;
+use super::contents::Packed;
+use super::originals::Original;
+use crate::crew;
+use crate::fixity;
+use crate::fixity::Algorithm;
+use crate::fixity::Digest;
+use crate::fixity::READ_BUFFER;
+use crate::fixity::Running;
+use crate::portable_path::PortablePath;
+use crate::progress::Progress;
+use crate::store;
+use crate::store::SourceFile;
+use crate::store::zip_writer::Keep;
+use crate::store::zip_writer::ZipPackage;
+use std::io::Read;
+use std::io::Write;
+use std::path::Path;
+use std::sync::Arc;
+use std::sync::mpsc;
+use std::sync::mpsc::SyncSender;
+
+/// Up to this length a file is held in memory until it is its turn, in bytes.
+const SMALL: u64 = 1024 * 1024;
+
+/// Chunks that may wait for a checksum that is slower than writing.
+const CHUNKS_AHEAD: usize = 8;
+
+/// An original that waits for its turn.
+enum Ready {
+    Small(Vec<u8>, Vec<Digest>),
+    Large(SourceFile),
+}
+
+/// Copies the originals into the zip of `contents`.
+pub(super) fn copy(
+    contents: &Contents<'_>,
+    root: &Path,
+    originals: &[Original],
+    threads: usize,
+    progress: &dyn Progress,
+) -> Result<(), PackError> {
+    let algorithms = contents.algorithms();
+    crew::in_order(
+        originals,
+        threads,
+        |original| read(&root.join(&original.from), algorithms),
+        |original, ready| {
+            let path = PortablePath::new(&original.path).map_err(|why| PackError::Name {
+                name: original.path.clone(),
+                why,
+            })?;
+            let packed = contents.with_zip(|zip| hand_over(zip, &path, ready, algorithms))?;
+            contents.add_direct(&original.path, packed);
+            progress.advance(1);
+            Ok(())
+        },
+    )
+}
+
+fn read(path: &Path, algorithms: &[Algorithm]) -> Result<Ready, PackError> {
+    let mut source = store::open(path)?;
+    if source.length() > SMALL {
+        return Ok(Ready::Large(source));
+    }
+    let mut bytes = Vec::new();
+    (&mut source)
+        .take(SMALL.saturating_add(1))
+        .read_to_end(&mut bytes)
+        .map_err(|error| PackError::read(path, error))?;
+    source.confirm_unchanged()?;
+    let digest = |algorithm: &Algorithm| Digest::of(*algorithm, &bytes);
+    let digests = algorithms.iter().map(digest).collect();
+    Ok(Ready::Small(bytes, digests))
+}
+
+fn hand_over(
+    zip: &mut ZipPackage,
+    path: &PortablePath,
+    ready: Ready,
+    algorithms: &[Algorithm],
+) -> Result<Packed, PackError> {
+    match ready {
+        Ready::Small(bytes, digests) => {
+            zip.write(path, &bytes, Keep::Stored)?;
+            let bytes = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
+            Ok(Packed { digests, bytes })
+        }
+        Ready::Large(mut source) => {
+            let bytes = source.length();
+            zip.begin(path, bytes, Keep::Stored)?;
+            let digests = pass_on(&mut source, zip, algorithms)?;
+            source.confirm_unchanged()?;
+            Ok(Packed { digests, bytes })
+        }
+    }
+}
+
+/// Writes a file into the zip, while one thread for each checksum works beside.
+fn pass_on(
+    source: &mut SourceFile,
+    zip: &mut ZipPackage,
+    algorithms: &[Algorithm],
+) -> Result<Vec<Digest>, PackError> {
+    std::thread::scope(|scope| {
+        let mut senders = Vec::new();
+        let mut threads = Vec::new();
+        for algorithm in algorithms {
+            let (sender, chunks) = mpsc::sync_channel::<Arc<[u8]>>(CHUNKS_AHEAD);
+            senders.push(sender);
+            threads.push(scope.spawn(move || {
+                let mut running = Running::new(*algorithm);
+                chunks.iter().for_each(|chunk| running.update(&chunk));
+                running.finish()
+            }));
+        }
+        feed(source, zip, &senders)?;
+        drop(senders);
+        let digests = threads.into_iter().map(|thread| {
+            thread
+                .join()
+                .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
+        });
+        Ok(digests.collect())
+    })
+}
+
+fn feed(
+    source: &mut SourceFile,
+    zip: &mut ZipPackage,
+    senders: &[SyncSender<Arc<[u8]>>],
+) -> Result<(), PackError> {
+    let mut buffer = vec![0; READ_BUFFER];
+    loop {
+        let count = fixity::fill(source, &mut buffer)
+            .map_err(|error| PackError::read(source.path(), error))?;
+        let chunk: Arc<[u8]> = buffer.get(..count).unwrap_or_default().into();
+        for sender in senders {
+            // A thread that stopped early did so with a panic, which joining passes on.
+            let _ = sender.send(Arc::clone(&chunk));
+        }
+        zip.write_all(&chunk)
+            .map_err(|error| PackError::write(source.path(), error))?;
+        if count < buffer.len() {
+            return Ok(());
+        }
+    }
+}
