@@ -1,10 +1,15 @@
 //! What a person may type.
 
 use crate::record::Audience;
+use crate::record::audience::AUDIENCES;
+use crate::record::audience::LIVING_YEARS;
 use clap::Args;
 use clap::Parser;
 use clap::Subcommand;
 use clap::ValueEnum;
+use clap::builder::PossibleValue;
+use clap::builder::PossibleValuesParser;
+use clap::builder::TypedValueParser;
 use std::path::PathBuf;
 
 /// Keep what is known about old portraits with the pictures: write it into copies of the scans, pack them with checksums, and
@@ -122,8 +127,8 @@ pub(super) struct Pack {
     /// The folder that holds your scans and the catalogue.
     pub(super) collection: PathBuf,
     /// Who the package is for.
-    #[arg(long = "for", value_name = "AUDIENCE")]
-    pub(super) audience: AudienceWord,
+    #[arg(long = "for", value_name = "AUDIENCE", value_parser = audience())]
+    pub(super) audience: Audience,
     /// The folder in which the package is made.
     #[arg(long, value_name = "FOLDER")]
     pub(super) into: PathBuf,
@@ -150,30 +155,23 @@ pub(super) struct Pack {
     /// Cut the package into parts of at most this size, for example 4.7GB or 700MB; a portrait is never cut through.
     #[arg(long, value_name = "SIZE")]
     pub(super) split_at: Option<String>,
+    /// The list of everything about people who may be living that would leave, with your answers in its first column. kithbag
+    /// writes the list; without it, people who may be living are left out.
+    #[arg(long, value_name = "FILE")]
+    pub(super) yes_living: Option<PathBuf>,
+    /// For how many years after a birth somebody whose death is not known counts as living.
+    #[arg(long, value_name = "YEARS", default_value_t = LIVING_YEARS,
+        value_parser = clap::value_parser!(i64).range(80..=150))]
+    pub(super) living_years: i64,
 }
 
-/// Who a package is for.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
-pub(super) enum AudienceWord {
-    /// Your own storage: everything, the untouched originals too.
-    Keeping,
-    /// A donation to an archive: the originals too, private facts held back.
-    Archive,
-    /// Relatives: described copies, private facts held back.
-    Family,
-    /// Anybody.
-    Public,
-}
-
-impl From<AudienceWord> for Audience {
-    fn from(word: AudienceWord) -> Self {
-        match word {
-            AudienceWord::Keeping => Self::Keeping,
-            AudienceWord::Archive => Self::Archive,
-            AudienceWord::Family => Self::Family,
-            AudienceWord::Public => Self::Public,
-        }
-    }
+/// Reads an audience by its word; the table of audiences says which there are.
+fn audience() -> impl TypedValueParser<Value = Audience> {
+    let words = AUDIENCES
+        .iter()
+        .map(|rule| PossibleValue::new(rule.audience.word()).help(rule.about));
+    PossibleValuesParser::new(words)
+        .map(|word| Audience::from_word(&word).unwrap_or(Audience::Public))
 }
 
 /// `audit`.

@@ -7,6 +7,7 @@ mod edition;
 pub mod exit;
 mod failure;
 mod inscribe;
+mod living;
 mod mend;
 mod pack;
 mod session;

@@ -4,6 +4,7 @@ use super::arguments;
 use super::edition;
 use super::exit::Exit;
 use super::failure::Failure;
+use super::living;
 use super::session::Session;
 use super::size;
 use super::terminal::Style;
@@ -16,7 +17,6 @@ use crate::pack::PackError;
 use crate::pack::PackOptions;
 use crate::pack::Package;
 use crate::record::Audience;
-use crate::record::audience::Withheld;
 use crate::store;
 use std::path::Path;
 
@@ -39,7 +39,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
         },
     };
     let options = PackOptions {
-        audience: arguments.audience.into(),
+        audience: arguments.audience,
         zip: arguments.zip,
         algorithms: algorithms(&arguments.digests)?,
         as_of: session.as_of,
@@ -53,17 +53,22 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
     let Some(sound) = weigh::ready(session, &arguments.collection)? else {
         return Ok(Exit::Found);
     };
-    let package = pack::pack(
+    let Some((cleared, noticed)) = living::clear(session, &sound, arguments)? else {
+        return Ok(Exit::Found);
+    };
+    let mut package = pack::pack(
         &sound,
         &arguments.collection,
         &arguments.into,
         &options,
+        &cleared,
         &*session.progress,
     )
     .map_err(|error| match &error {
         PackError::Edition(error) => edition::refused(error),
         other => Failure::from_error(other),
     })?;
+    package.concerns.extend(noticed);
     if session.json {
         session.document(&package)?;
     } else {
@@ -128,7 +133,7 @@ fn tell(session: &Session, package: &Package) {
     session.concerns(&package.concerns);
     if package.audience != Audience::Keeping {
         terminal.say_styled(Style::Strong, "Held back from this package:");
-        held_back(&package.withheld)
+        pack::withheld_lines(&package.withheld)
             .iter()
             .chain(&package.removed)
             .for_each(|line| terminal.say(&format!("  {line}")));
@@ -206,14 +211,3 @@ fn tell_parts(session: &Session, package: &Package) {
     }
 }
 
-fn held_back(withheld: &[Withheld]) -> Vec<String> {
-    let line = |one: &Withheld| {
-        let of = if one.of.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", one.of)
-        };
-        format!("{of}{} ({})", one.what, one.why)
-    };
-    withheld.iter().map(line).collect()
-}

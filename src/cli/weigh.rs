@@ -12,10 +12,12 @@ use crate::format::viewing;
 use crate::record::Day;
 use crate::record::PortraitNumber;
 use crate::record::View;
+use crate::record::caution::GENERAL;
 use crate::store;
 use crate::store::staging;
 use crate::survey;
 use crate::weigh;
+use crate::weigh::CalledCaution;
 use crate::weigh::FoundFile;
 use crate::weigh::PagePicture;
 use crate::weigh::SoundCatalogue;
@@ -26,6 +28,9 @@ use base64::Engine as _;
 use base64::engine::general_purpose::STANDARD;
 use std::collections::BTreeMap;
 use std::path::Path;
+
+/// Most numbers of portraits that stand beside a caution.
+const MOST_NUMBERS: usize = 12;
 
 /// Prints concerns, worst first, then one line for each portrait; or one portrait's reasoning, or a page of all.
 ///
@@ -42,6 +47,7 @@ pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exi
         session.document(&WeighReport {
             weighing: &weighing,
             catalogue: &concerns,
+            cautions: weighing.cautions(),
         })?;
     } else {
         tell(session, &weighing, &concerns);
@@ -185,6 +191,7 @@ fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
     for portrait in &weighing.portraits {
         terminal.say(&format!("  {}", portrait.line()));
     }
+    cautions(session, weighing);
     terminal.say("");
     terminal.say(&format!(
         "{} portraits; noticed: {}.",
@@ -201,5 +208,38 @@ fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
         terminal.tell(
             "  Make a package:             kithbag pack FOLDER --for keeping --into SOMEWHERE",
         );
+    }
+}
+
+/// Cautions are no advice that a person could be quiet about: they are printed with `--quiet` too.
+fn cautions(session: &Session, weighing: &Weighing) {
+    let called = weighing.cautions();
+    if called.is_empty() {
+        return;
+    }
+    let terminal = &session.terminal;
+    terminal.say("");
+    terminal.say_styled(Style::Strong, "Take care");
+    for one in &called {
+        terminal.say(&format!(
+            "  {}{}: {}",
+            one.about,
+            numbers(&one.portraits),
+            one.text
+        ));
+    }
+    terminal.say_styled(Style::Soft, &format!("  {GENERAL}"));
+}
+
+fn numbers(portraits: &[PortraitNumber]) -> String {
+    let shown: Vec<&str> = portraits
+        .iter()
+        .take(MOST_NUMBERS)
+        .map(PortraitNumber::as_str)
+        .collect();
+    match portraits.len().checked_sub(shown.len()) {
+        _ if shown.is_empty() => String::new(),
+        Some(more) if more > 0 => format!(" ({} and {more} more)", shown.join(", ")),
+        _ => format!(" ({})", shown.join(", ")),
     }
 }

@@ -1,6 +1,5 @@
 //! Editions: what the package is that this one supersedes, and what changed since.
 
-use super::PackOptions;
 use crate::catalogue::json;
 use crate::catalogue::json::JsonFault;
 use crate::concern::ConcernList;
@@ -10,11 +9,13 @@ use crate::format::bagit::TagEncoding;
 use crate::format::bagit::Version;
 use crate::format::bagit::bag_info;
 use crate::format::bagit::manifest;
+use crate::format::bagit::profile;
 use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::Edition;
 use crate::record::Person;
 use crate::record::audience;
+use crate::record::audience::Terms;
 use crate::record::edition;
 use crate::record::edition::Change;
 use crate::record::edition::ChangeKind;
@@ -29,7 +30,7 @@ use std::path::Path;
 const RECORD: &str = "data/catalogue/record.json";
 
 /// The label in `bag-info.txt` under which a package says who it is for. Labels of one's own are allowed. [RFC8493 2.2.2]
-pub(super) const AUDIENCE_LABEL: &str = "Kithbag-Audience";
+pub(super) const AUDIENCE_LABEL: &str = profile::AUDIENCE_LABEL;
 
 /// The label under which it says which edition it is.
 const EDITION_LABEL: &str = "Kithbag-Edition";
@@ -196,12 +197,12 @@ pub(super) fn editions(
     earlier: &Earlier,
     whole: &Collection,
     shown: &Collection,
-    options: &PackOptions,
+    terms: &Terms<'_>,
     name: &str,
 ) -> Vec<Edition> {
-    let day = options.as_of.to_string();
+    let day = terms.today.to_owned();
     let before = by_rules_of_today(&earlier.record, whole);
-    let before = audience::for_audience(&before, options.audience, &day).collection;
+    let before = audience::under(&before, terms).collection;
     let mut editions = before.editions.clone();
     if editions.is_empty() {
         editions.push(Edition {

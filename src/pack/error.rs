@@ -34,6 +34,9 @@ pub enum PackError {
     /// The package cannot supersede the one that was named.
     #[error(transparent)]
     Edition(#[from] super::EditionError),
+    /// What was decided about living people was decided for another audience: a fault of kithbag's own.
+    #[error("the decisions about living people were made for another audience")]
+    OtherAudience,
     /// A described copy could not be made for a reason of the disk.
     #[error("{0}")]
     Inscribe(#[from] crate::inscribe::InscribeError),

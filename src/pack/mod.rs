@@ -18,6 +18,7 @@ mod payload;
 mod plain;
 mod reasoning;
 mod reread;
+mod review;
 mod sealed;
 mod signature;
 mod split;
@@ -31,6 +32,11 @@ pub use error::PackError;
 pub use naming::package_name;
 pub use parts::PackagePart;
 pub use plain::plain;
+pub use papers::withheld_lines;
+pub use review::Cleared;
+pub use review::Review;
+pub use review::ReviewOptions;
+pub use review::review;
 
 use crate::concern::ConcernList;
 use crate::fixity::Algorithm;
@@ -44,6 +50,7 @@ use crate::record::Edition;
 use crate::record::PortraitNumber;
 use crate::record::audience;
 use crate::record::audience::Filtered;
+use crate::record::audience::Terms;
 use crate::record::audience::Withheld;
 use crate::store;
 use crate::store::staging::Staging;
@@ -133,14 +140,19 @@ pub struct Package {
 /// - [`PackError::Store`] when the disk refuses or the target is there already.
 /// - [`PackError::ReadBack`] when the disk gives back other bytes than were written.
 /// - [`PackError::Edition`] when the package to be superseded is none of this collection, or for another audience.
+/// - [`PackError::OtherAudience`] when the decisions about living people were made for another audience.
 /// - [`PackError::Inscribe`] when a described copy could not be written.
 pub fn pack(
     sound: &SoundCatalogue,
     root: &Path,
     into: &Path,
     options: &PackOptions,
+    cleared: &Cleared,
     progress: &dyn Progress,
 ) -> Result<Package, PackError> {
+    if cleared.audience != options.audience {
+        return Err(PackError::OtherAudience);
+    }
     let day = options.as_of.to_string();
     let folder = store::folder_name(root);
     let name = package_name(
@@ -154,7 +166,13 @@ pub fn pack(
     if let Some(earlier) = &options.supersedes {
         edition::confirm(earlier, whole, options.audience)?;
     }
-    let mut filtered = audience::for_audience(whole, options.audience, &day);
+    let terms = Terms {
+        audience: options.audience,
+        today: &day,
+        living_years: cleared.living_years,
+        decisions: &cleared.decisions,
+    };
+    let mut filtered = audience::under(whole, &terms);
     let staging = sealed::stage(&target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
     // Of a package that may be cut, nobody knows yet which part an original belongs to.
@@ -165,6 +183,7 @@ pub fn pack(
         whole,
         root,
         name: &name,
+        terms: &terms,
     };
     let (pictures, mut concerns) = payload::pictures(
         &contents,

@@ -72,6 +72,28 @@ pub(super) fn write(
     contents.write("START-HERE.txt", page::start_here_text(&aid).as_bytes())
 }
 
+/// Writes `data/labels.html`: one label to print for the folder or box of each portrait.
+pub(super) fn labels(
+    contents: &Contents<'_>,
+    collection: &Collection,
+    options: &PackOptions,
+) -> Result<(), PackError> {
+    let nothing = BTreeMap::new();
+    let aid = FindingAid {
+        collection,
+        package: "",
+        audience: options.audience,
+        made_on: options.as_of,
+        payload: &[],
+        seal: &Digest::of(Algorithm::Sha256, b""),
+        pictures: &[],
+        withheld: &[],
+        weighing: &nothing,
+        history: &[],
+    };
+    contents.write("data/labels.html", page::labels(&aid).as_bytes())
+}
+
 fn payload_file(path: &str, packed: &Packed, story: &Story) -> Option<PayloadFile> {
     let sha256 = packed.digest(Algorithm::Sha256)?.clone();
     let shows = story.shows.get(path);

@@ -9,6 +9,7 @@ use super::family;
 use super::log::Log;
 use super::originals;
 use super::originals::Original;
+use super::page;
 use super::page::Story;
 use super::papers;
 use super::viewing;
@@ -28,9 +29,11 @@ use crate::inscribe::InscribeOptions;
 use crate::inscribe::InscribedFile;
 use crate::inscribe::InscribedSet;
 use crate::progress::Progress;
-use crate::record::Audience;
 use crate::record::Collection;
+use crate::record::audience;
+use crate::record::audience::FileKind;
 use crate::record::audience::Filtered;
+use crate::record::audience::Terms;
 use crate::store::staging::Staging;
 use crate::weigh::Weighing;
 use std::collections::BTreeSet;
@@ -89,6 +92,8 @@ pub(super) struct Source<'a> {
     pub(super) root: &'a Path,
     /// The package's name.
     pub(super) name: &'a str,
+    /// Under which terms it leaves.
+    pub(super) terms: &'a Terms<'a>,
 }
 
 /// Writes the pictures.
@@ -100,13 +105,15 @@ pub(super) fn pictures(
     options: &PackOptions,
     progress: &dyn Progress,
 ) -> Result<(Pictures, ConcernList), PackError> {
-    let Source { whole, root, name } = source;
-    let outgoing = options.audience != Audience::Keeping;
+    let Source {
+        whole, root, name, ..
+    } = source;
+    let drop_private = !audience::gets_files(FileKind::PrivateFacts, options.audience);
     let inscribe_options = InscribeOptions {
         prefix: "data/".to_owned(),
         algorithms: options.algorithms.clone(),
         threads: options.threads,
-        drop_private: outgoing,
+        drop_private,
         tool: options.tool.clone(),
     };
     let set = inscribe::inscribe_all(
@@ -120,15 +127,15 @@ pub(super) fn pictures(
     for file in &set.files {
         contents.adopt(&file.path, file.digests.clone(), file.bytes);
     }
-    note_what_was_found(&set, outgoing, &mut filtered.collection);
+    note_what_was_found(&set, drop_private, &mut filtered.collection);
     if let Some(earlier) = &options.supersedes {
         let shown = &filtered.collection;
-        filtered.collection.editions = edition::editions(earlier, whole, shown, options, name);
+        filtered.collection.editions = edition::editions(earlier, whole, shown, source.terms, name);
     }
-    if options.audience == Audience::Archive {
+    if drop_private && audience::gets_files(FileKind::Original, options.audience) {
         tell_of_originals(&set, &mut concerns);
     }
-    let kept = if matches!(options.audience, Audience::Keeping | Audience::Archive) {
+    let kept = if audience::gets_files(FileKind::Original, options.audience) {
         originals::places(&filtered.collection.scans)
     } else {
         Vec::new()
@@ -270,10 +277,14 @@ pub(super) fn documents(
     let schema = catalogue::json::SCHEMA;
     add("data/catalogue/record.json", record.as_bytes());
     add("data/catalogue/record.schema.json", schema.as_bytes());
-    add(
-        "data/catalogue/package-profile.json",
-        profile::OWN.as_bytes(),
-    );
+    if let Some(own) = profile::own(options.audience) {
+        let path = format!("data/catalogue/{}", own.file_name);
+        add(&path, own.text.as_bytes());
+    }
+    if audience::gets_files(FileKind::Labels, options.audience) {
+        let labels = page::labels(collection, options);
+        add("data/labels.html", labels.as_bytes());
+    }
     add(
         "data/catalogue/columns.csv",
         &catalogue::column_dictionary(),
@@ -385,6 +396,7 @@ fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
         "rights.txt" | "rights.html" => {
             "What is known of rights, with the terms of the United States as information"
         }
+        "labels.html" => "Labels to print for folders and boxes",
         "withheld.txt" => "What was held back for this audience",
         "family" => {
             "The proved sitters with their pictures, for family tree programs (GEDCOM 7, GEDZIP)"

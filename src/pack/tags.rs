@@ -22,6 +22,7 @@ use crate::portable_path::PortablePath;
 use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::YesNo;
+use crate::record::audience;
 use std::collections::BTreeMap;
 
 /// Returns bytes and number of files of the payload. [RFC8493 2.2.2]
@@ -156,10 +157,10 @@ pub(super) fn bag_info(
     elements.push(("Bag-Software-Agent", options.tool.clone()));
     elements.push((edition::AUDIENCE_LABEL, options.audience.word().to_owned()));
     elements.extend(edition::elements(&collection.editions));
-    elements.push((
-        "BagIt-Profile-Identifier",
-        profile::OWN_IDENTIFIER.to_owned(),
-    ));
+    elements.extend(
+        profile::own(options.audience)
+            .map(|own| ("BagIt-Profile-Identifier", own.identifier.to_owned())),
+    );
     let elements: Vec<(&str, String)> = elements
         .into_iter()
         .map(|(label, value)| (label, one_line(&value)))
@@ -191,13 +192,8 @@ fn description(collection: &Collection, audience: Audience, part: Option<&Part>)
 }
 
 /// Returns who a package is for, in words.
-pub(super) const fn audience_words(audience: Audience) -> &'static str {
-    match audience {
-        Audience::Keeping => "keeping",
-        Audience::Archive => "an archive",
-        Audience::Family => "the family",
-        Audience::Public => "the public",
-    }
+pub(super) fn audience_words(audience: Audience) -> &'static str {
+    audience::audience_rule(audience).map_or("nobody", |rule| rule.words)
 }
 
 /// Values of tag files are single lines here; a line break inside would begin a new one for a strict reader.

@@ -6,6 +6,7 @@
 
 mod ages;
 mod candidate;
+mod cautions;
 mod certainty;
 mod clue_table;
 mod date_concerns;
@@ -35,6 +36,7 @@ pub use ages::Ages;
 pub use ages::AgesWhen;
 pub use ages::Contradiction;
 pub use candidate::Candidate;
+pub use cautions::CalledCaution;
 pub use clue_table::SIZE_TOLERANCE_MM;
 pub use dates::DateResult;
 pub use dates::Dates;

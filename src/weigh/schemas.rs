@@ -1,5 +1,6 @@
 //! What `weigh --json` prints, and its published schemas: committed, and held against the types by a test.
 
+use super::CalledCaution;
 use super::Explanation;
 use super::Weighing;
 use crate::concern::ConcernList;
@@ -16,6 +17,8 @@ pub struct WeighReport<'a> {
     pub weighing: &'a Weighing,
     /// What was noticed when the sheets of the catalogue were read.
     pub catalogue: &'a ConcernList,
+    /// The cautions that the collection calls for.
+    pub cautions: Vec<CalledCaution>,
 }
 
 /// The name of a schema's file in `schemas/`, its committed text, and what makes it anew from the types.

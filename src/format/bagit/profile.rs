@@ -5,15 +5,59 @@ use super::version::Version;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::fixity::Algorithm;
+use crate::record::Audience;
 use serde::Deserialize;
 use std::collections::BTreeMap;
 
-/// What names the profile that kithbag's own packages meet, in their `BagIt-Profile-Identifier`. It is a name and no address:
-/// the profile itself is [`OWN`], and nothing is ever fetched.
-pub const OWN_IDENTIFIER: &str = "urn:uuid:3fb89592-e36b-506f-94c1-54bc75dff163";
+/// The label in `bag-info.txt` that says for whom a package is.
+pub const AUDIENCE_LABEL: &str = "Kithbag-Audience";
 
-/// The profile that kithbag's own packages meet.
-pub const OWN: &str = include_str!("../../../schemas/package-profile.json");
+/// A profile that kithbag's own packages for one audience meet.
+#[derive(Debug, Clone, Copy)]
+pub struct OwnProfile {
+    /// The audience.
+    pub audience: Audience,
+    /// What names it, in a package's `BagIt-Profile-Identifier`. It is a name and no address: nothing is ever fetched.
+    pub identifier: &'static str,
+    /// The name of its file.
+    pub file_name: &'static str,
+    /// The profile itself.
+    pub text: &'static str,
+}
+
+/// The profiles, one for each audience.
+pub const OWN: &[OwnProfile] = &[
+    OwnProfile {
+        audience: Audience::Keeping,
+        identifier: "urn:uuid:b6c5fbc7-2c57-5603-b335-b0f79fddd9cd",
+        file_name: "package-profile-keeping.json",
+        text: include_str!("../../../schemas/package-profile-keeping.json"),
+    },
+    OwnProfile {
+        audience: Audience::Archive,
+        identifier: "urn:uuid:d3d841cc-5f3d-5087-b6fd-66d1442cbcf7",
+        file_name: "package-profile-archive.json",
+        text: include_str!("../../../schemas/package-profile-archive.json"),
+    },
+    OwnProfile {
+        audience: Audience::Family,
+        identifier: "urn:uuid:67810e36-171d-5757-ac16-eaf24af64673",
+        file_name: "package-profile-family.json",
+        text: include_str!("../../../schemas/package-profile-family.json"),
+    },
+    OwnProfile {
+        audience: Audience::Public,
+        identifier: "urn:uuid:c1c641eb-0290-5f08-9ebc-ebbba7e5ce94",
+        file_name: "package-profile-public.json",
+        text: include_str!("../../../schemas/package-profile-public.json"),
+    },
+];
+
+/// Returns the profile that packages for an audience meet.
+#[must_use]
+pub fn own(audience: Audience) -> Option<&'static OwnProfile> {
+    OWN.iter().find(|profile| profile.audience == audience)
+}
 
 /// A profile, as its JSON has it. Keys that are not known are passed over.
 #[derive(Debug, Clone, Default, Deserialize)]
@@ -389,26 +433,34 @@ mod tests {
     }
 
     #[test]
-    fn our_own_profile() {
-        let profile = read(OWN.as_bytes()).unwrap();
-        let named = profile.info.get("BagIt-Profile-Identifier").unwrap();
-        assert_eq!(named, OWN_IDENTIFIER);
-        let text = format!(
-            "External-Description: x
+    fn every_audience_has_a_profile_that_takes_its_packages_alone() {
+        for audience in Audience::ALL {
+            let own = own(*audience).unwrap();
+            let profile = read(own.text.as_bytes()).unwrap();
+            let named = profile.info.get("BagIt-Profile-Identifier").unwrap();
+            assert_eq!(named, own.identifier);
+            let text = |word: &str| {
+                format!(
+                    "External-Description: x
 External-Identifier: x
+{AUDIENCE_LABEL}: {word}
 Bagging-Date: 2026-11-25
 Bag-Size: 6 bytes
 Payload-Oxum: 6.1
 Bag-Software-Agent: x
-BagIt-Profile-Identifier: {OWN_IDENTIFIER}
-"
-        );
-        let info = info(&text);
-        let mut subject = subject(&info);
-        subject.tag_files.push("START-HERE.html".into());
-        assert_eq!(check(&profile, &subject).len(), 0);
-        subject.tag_files.clear();
-        assert_eq!(check(&profile, &subject).len(), 2);
+BagIt-Profile-Identifier: {}
+",
+                    own.identifier
+                )
+            };
+            for other in Audience::ALL {
+                let info = info(&text(other.word()));
+                let mut subject = subject(&info);
+                subject.tag_files.push("START-HERE.html".into());
+                let faults = check(&profile, &subject).len();
+                assert_eq!(faults, usize::from(other != audience), "{audience} {other}");
+            }
+        }
     }
 
     #[test]

@@ -20,6 +20,7 @@ use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::audience::Withheld;
 use crate::store::staging::Staging;
+use std::collections::BTreeMap;
 use std::path::Path;
 
 pub(super) use rights::worksheet as rights;
@@ -117,22 +118,55 @@ pub(super) fn withheld(
     as_paper(&lines)
 }
 
-/// Returns what was held back, one plain line each.
-pub(super) fn withheld_lines(withheld: &[Withheld]) -> Vec<String> {
-    let line = |one: &Withheld| {
-        let of = if one.of.is_empty() {
-            String::new()
-        } else {
-            format!("{}: ", one.of)
-        };
-        let times = if one.times > 1 {
-            format!(" ({} times)", one.times)
-        } else {
-            String::new()
-        };
-        format!("{of}{}{times}, since {}", one.what, one.why)
-    };
-    withheld.iter().map(line).collect()
+/// Returns what was held back, one plain line for each thing: what, whose, why, without saying the thing itself. Whole portraits and
+/// people come first.
+#[must_use]
+pub fn withheld_lines(withheld: &[Withheld]) -> Vec<String> {
+    let mut groups: BTreeMap<(usize, &str, &str), Vec<String>> = BTreeMap::new();
+    for one in withheld {
+        let key = (weight(&one.what), one.what.as_str(), one.why.as_str());
+        groups.entry(key).or_default().extend(named(one));
+    }
+    groups
+        .into_iter()
+        .map(|((_, what, why), of)| {
+            if of.is_empty() {
+                format!("{}, since {why}", sentence(what))
+            } else {
+                format!("{} ({}), since {why}", sentence(what), of.join(", "))
+            }
+        })
+        .collect()
+}
+
+fn named(one: &Withheld) -> Option<String> {
+    match (one.of.as_str(), one.times) {
+        ("", 1) => None,
+        ("", times) => Some(format!("{times} times")),
+        (of, 1) => Some(of.to_owned()),
+        (of, times) => Some(format!("{of}: {times} times")),
+    }
+}
+
+/// What is missing as a whole comes before details.
+fn weight(what: &str) -> usize {
+    [
+        "the whole portrait",
+        "an altered version",
+        "a scan",
+        "a person",
+    ]
+    .iter()
+    .position(|first| *first == what)
+    .unwrap_or(usize::MAX)
+}
+
+fn sentence(what: &str) -> String {
+    let mut letters = what.chars();
+    letters
+        .next()
+        .map(|first| first.to_uppercase().chain(letters).collect())
+        .unwrap_or_default()
 }
 
 fn as_paper(lines: &[String]) -> String {

@@ -1,7 +1,10 @@
 //! Whole portraits and scans that an audience does not get.
 
 use super::HeldBack;
+use super::Terms;
 use super::people::reaches;
+use super::table;
+use super::table::FileKind;
 use crate::record::Audience;
 use crate::record::Collection;
 use crate::record::LotNumber;
@@ -15,10 +18,10 @@ use std::collections::BTreeSet;
 /// Returns the record without the portraits, scans and lots that an audience does not get.
 pub(super) fn without_held_rows(
     collection: &Collection,
-    audience: Audience,
-    today: &str,
+    terms: &Terms<'_>,
     list: &mut HeldBack,
 ) -> Collection {
+    let (audience, today) = (terms.audience, terms.today);
     let mut left = collection.clone();
     let mut held = BTreeSet::new();
     for portrait in &collection.portraits {
@@ -29,6 +32,7 @@ pub(super) fn without_held_rows(
     }
     remove_portraits(&mut left, &held);
     remove_altered(&mut left, audience, list);
+    remove_decided(&mut left, terms, list);
     remove_private_lots(&mut left, list);
     left
 }
@@ -47,7 +51,7 @@ fn why_held(
         return Some("the catalogue says that it is not shown to this audience".to_owned());
     }
     // An archive takes things with their holds, and is told of them.
-    if audience == Audience::Archive {
+    if table::gets_files(FileKind::Held, audience) {
         return None;
     }
     let holds = collection
@@ -119,9 +123,9 @@ fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>
     }
 }
 
-/// Altered versions spread wrong likenesses; strangers get none.
+/// Altered versions spread wrong likenesses.
 fn remove_altered(collection: &mut Collection, audience: Audience, list: &mut HeldBack) {
-    if audience != Audience::Public {
+    if table::gets_files(FileKind::Altered, audience) {
         return;
     }
     for scan in collection.scans.iter().filter(|scan| scan.is_altered()) {
@@ -137,6 +141,25 @@ fn remove_altered(collection: &mut Collection, audience: Audience, list: &mut He
         );
     }
     collection.scans.retain(|scan| !scan.is_altered());
+}
+
+/// Scans in whose captions or names a person found something that must not leave.
+fn remove_decided(collection: &mut Collection, terms: &Terms<'_>, list: &mut HeldBack) {
+    for scan in &collection.scans {
+        if terms.decisions.leaves_out(&scan.file) {
+            list.add(
+                scan.portrait
+                    .given()
+                    .map(PortraitNumber::as_str)
+                    .unwrap_or_default(),
+                "a scan",
+                "what is written in the file or in its name concerns somebody who may be living",
+            );
+        }
+    }
+    collection
+        .scans
+        .retain(|scan| !terms.decisions.leaves_out(&scan.file));
 }
 
 fn remove_private_lots(collection: &mut Collection, list: &mut HeldBack) {

@@ -1,141 +1,277 @@
-//! Searching every text for what must not leave: people write names, telephone numbers and addresses into free text.
+//! Going through every text that an audience would get: what a person has to look at, and what is taken out.
 
 use super::HeldBack;
-use crate::record::Audience;
+use super::Terms;
+use super::decisions::Leaving;
+use super::decisions::LeavingKind;
+use super::living;
+use super::people;
+use super::search::Found;
+use super::secrets;
+use super::secrets::HELD_BACK;
+use super::secrets::Meaning;
+use super::secrets::Seeker;
+use super::secrets::Whose;
 use crate::record::Collection;
-use crate::record::Person;
-use crate::record::PersonNumber;
+use crate::record::DateEntry;
+use serde_json::Map;
 use serde_json::Value;
-use std::collections::BTreeMap;
-use std::collections::BTreeSet;
 
-/// What stands where something was taken out.
-const MASK: &str = "[held back]";
+/// Fields that hold the name of somebody who did the work, and the field that says when.
+const CREDITS: [(&str, &str, &str, &str); 6] = [
+    ("about", "successor", "", "who carries on"),
+    ("scans", "made_by", "made_on", "who made a scan"),
+    ("scans", "altered_by", "altered_on", "who altered a picture"),
+    ("claims", "said_by", "said_on", "who made a claim"),
+    ("clues", "seen_by", "seen_on", "who saw a clue"),
+    (
+        "rights",
+        "worked_out_by",
+        "worked_out_on",
+        "who worked out rights",
+    ),
+];
 
-/// Shortest name that is searched for, in characters: shorter ones would mask ordinary words.
-const SHORTEST_NAME: usize = 4;
-
-/// Fewest digits that make a telephone number.
-const SHORTEST_TELEPHONE: usize = 9;
-
-/// Words that must not stand in any text, longest first.
-#[derive(Debug, Default)]
-pub(super) struct Secrets {
-    words: Vec<String>,
+/// A text and where it stands.
+pub(super) struct Standing<'a> {
+    part: &'a str,
+    of: &'a str,
+    field: &'a str,
+    fields: Option<&'a Map<String, Value>>,
 }
 
-/// Collects what must not stand in any text: the names of guarded people, and values that the table holds back.
-pub(super) fn secrets(
-    collection: &Collection,
-    guarded: &BTreeMap<PersonNumber, &'static str>,
-    audience: Audience,
-) -> Secrets {
-    let mut words = BTreeSet::new();
-    for person in collection
-        .people
-        .iter()
-        .filter(|person| guarded.contains_key(&person.number))
-    {
-        words.extend(names(person));
-    }
-    if audience != Audience::Archive {
-        words.extend(
-            collection
-                .receivers
-                .iter()
-                .filter_map(|receiver| receiver.name.text())
-                .map(str::to_owned),
-        );
-    }
-    for lot in &collection.lots {
-        words.extend(
-            [lot.price.text(), lot.giver_contact.text()]
-                .into_iter()
-                .flatten()
-                .map(str::to_owned),
-        );
-    }
-    words.extend(
-        collection
-            .portraits
-            .iter()
-            .filter_map(|portrait| portrait.storage.text())
-            .map(str::to_owned),
-    );
-    let may_show_contact = audience == Audience::Archive
-        || collection.about.contact_may_be_shown.given() == Some(&crate::record::YesNo::Yes);
-    if !may_show_contact {
-        words.extend(collection.about.contact.text().map(str::to_owned));
-    }
-    let mut words: Vec<String> = words
-        .into_iter()
-        .map(|word| word.trim().to_owned())
-        .filter(|word| word.chars().count() >= SHORTEST_NAME)
-        .collect();
-    words.sort_by_key(|word| std::cmp::Reverse(word.chars().count()));
-    Secrets { words }
+/// What is to become of a text.
+enum Fate {
+    /// It leaves as it is.
+    Leaves,
+    /// What was found is taken out.
+    Masked(String),
 }
 
-/// A guarded person's names, and each in the order "Family, Given" as well.
-fn names(person: &Person) -> Vec<String> {
-    let all = person
-        .name
-        .text()
-        .into_iter()
-        .map(str::to_owned)
-        .chain(person.other_names.iter().cloned());
-    let mut found = Vec::new();
-    for name in all {
-        if let Some((given, family)) = name.rsplit_once(' ') {
-            found.push(format!("{family}, {given}"));
+/// Goes through the texts of a record.
+pub(super) struct Reviewer<'a> {
+    pub(super) seeker: &'a Seeker,
+    pub(super) terms: &'a Terms<'a>,
+}
+
+impl Reviewer<'_> {
+    /// Returns everything in the texts that a person has to look at, each once.
+    pub(super) fn list(&self, collection: &Collection) -> Vec<Leaving> {
+        let mut listed: Vec<Leaving> = Vec::new();
+        let mut known = std::collections::BTreeSet::new();
+        let _ = each_text(collection, &mut |standing, text| {
+            let (leaving, _) = self.look(standing, text)?;
+            if let Some(leaving) = leaving
+                && known.insert(leaving.code.clone())
+            {
+                listed.push(leaving);
+            }
+            None
+        });
+        listed
+    }
+
+    /// Returns the record with everything taken out that nobody let go.
+    pub(super) fn mask(&self, collection: &Collection, list: &mut HeldBack) -> Collection {
+        each_text(collection, &mut |standing, text| {
+            let (leaving, found) = self.look(standing, text)?;
+            match self.fate(standing, text, leaving.as_ref(), &found) {
+                Fate::Leaves => None,
+                Fate::Masked(masked) => {
+                    list.add(
+                        standing.of,
+                        &format!("words under “{}”", plain_field(standing.field)),
+                        "they name somebody or something that is held back",
+                    );
+                    Some(masked)
+                }
+            }
+        })
+    }
+
+    /// Returns what a person has to look at in a text, when there is anything, and what was found in it.
+    fn look(
+        &self,
+        standing: &Standing<'_>,
+        text: &str,
+    ) -> Option<(Option<Leaving>, Vec<Found<Meaning>>)> {
+        let found = self.seeker.find(text, false);
+        if found.is_empty() {
+            let what = self.credit(standing, text)?;
+            let leaving = self.leaving(LeavingKind::Credit, vec![], what.to_owned(), text);
+            return Some((Some(leaving), found));
         }
-        found.push(name);
+        let about = secrets::told(&found);
+        if about.is_empty() || is_one_name(text, &found) {
+            return Some((None, found));
+        }
+        let never = found
+            .iter()
+            .any(|one| matches!(one.meaning.whose, Whose::Never(_)));
+        let asked_only = found
+            .iter()
+            .all(|one| matches!(one.meaning.whose, Whose::Asked(_) | Whose::Value));
+        let place = format!(
+            "{}, {}{}",
+            part_in_words(standing.part),
+            if standing.of.is_empty() {
+                String::new()
+            } else {
+                format!("{}, ", standing.of)
+            },
+            plain_field(standing.field)
+        );
+        let mut leaving = self.leaving(LeavingKind::Words, about, place, text);
+        leaving.must_be_decided = !asked_only;
+        leaving.may_leave = !never;
+        Some((Some(leaving), found))
     }
-    found
+
+    fn leaving(&self, kind: LeavingKind, about: Vec<String>, place: String, text: &str) -> Leaving {
+        Leaving::new(self.terms.audience, kind, about, place, text.to_owned())
+    }
+
+    fn fate(
+        &self,
+        standing: &Standing<'_>,
+        text: &str,
+        leaving: Option<&Leaving>,
+        found: &[Found<Meaning>],
+    ) -> Fate {
+        let decided = leaving.and_then(|leaving| {
+            let decision = self.terms.decisions.on(&leaving.code)?;
+            leaving.takes(decision).then_some(decision)
+        });
+        let follows = !found.is_empty()
+            && found.iter().all(|one| match &one.meaning.whose {
+                Whose::Asked(number) => self.terms.decisions.lets_go(number),
+                Whose::Value => true,
+                Whose::Never(_) | Whose::Contact(_) => false,
+            });
+        let lets_go = decided.map_or(follows, |decision| decision.lets_go());
+        let hits: Vec<&Found<Meaning>> = found
+            .iter()
+            .filter(|one| !lets_go || one.meaning.whose == Whose::Value)
+            .collect();
+        if hits.is_empty() && (lets_go || !found.is_empty()) {
+            return Fate::Leaves;
+        }
+        if hits.is_empty() {
+            // The name of somebody who did the work: the whole text is the name.
+            debug_assert!(self.credit(standing, text).is_some());
+            return Fate::Masked(HELD_BACK.to_owned());
+        }
+        Fate::Masked(without(text, &hits))
+    }
+
+    /// Returns what the name of somebody who did the work is called, when they may be living and are not the sender.
+    fn credit(&self, standing: &Standing<'_>, text: &str) -> Option<&'static str> {
+        let (_, _, when, what) = CREDITS
+            .iter()
+            .find(|(part, field, _, _)| *part == standing.part && *field == standing.field)?;
+        let year = people::year_of(self.terms.today);
+        let is_past = standing
+            .fields
+            .and_then(|fields| fields.get(*when)?.get("given")?.get("edtf")?.as_str())
+            .and_then(|edtf| DateEntry::read(edtf).ok())
+            .is_some_and(|date| living::is_long_past(&date, year, self.terms.living_years));
+        (!is_past && !self.seeker.is_open(text)).then_some(what)
+    }
 }
 
-/// Masks secrets in every text of the record.
-pub(super) fn mask(collection: Collection, secrets: &Secrets, list: &mut HeldBack) -> Collection {
-    let Ok(mut value) = serde_json::to_value(&collection) else {
+/// Tells whether a text is one person's name and nothing else: then nothing hints at them once it is taken out.
+fn is_one_name(text: &str, found: &[Found<Meaning>]) -> bool {
+    let whole = text.trim();
+    found.iter().any(|one| {
+        matches!(one.meaning.whose, Whose::Never(_) | Whose::Asked(_))
+            && text.get(one.range.clone()) == Some(whole)
+    })
+}
+
+/// Returns a text without what was found in it; what overlaps is one.
+fn without(text: &str, found: &[&Found<Meaning>]) -> String {
+    let mut result = String::new();
+    let mut done = 0;
+    let mut rest = found.iter().peekable();
+    while let Some(first) = rest.next() {
+        let mut end = first.range.end;
+        while let Some(next) = rest.next_if(|next| next.range.start <= end) {
+            end = end.max(next.range.end);
+        }
+        if end <= done {
+            continue;
+        }
+        result.push_str(text.get(done..first.range.start).unwrap_or_default());
+        result.push_str(first.meaning.stand_in);
+        done = end;
+    }
+    result.push_str(text.get(done..).unwrap_or_default());
+    result
+}
+
+/// Goes through every text of a record that may hold anything; what `change` returns stands in the text's place.
+fn each_text(
+    collection: &Collection,
+    change: &mut dyn FnMut(&Standing<'_>, &str) -> Option<String>,
+) -> Collection {
+    let Ok(Value::Object(mut parts)) = serde_json::to_value(collection) else {
         return Collection::default();
     };
-    mask_value(&mut value, secrets, list, "", "");
-    // The JSON came from this very type; only texts changed. Numbers and vocabulary words are never masked.
-    serde_json::from_value(value).unwrap_or_default()
+    for (part, value) in &mut parts {
+        walk(value, part, "", "", None, change);
+    }
+    // The JSON came from this very type; only texts changed. Numbers and vocabulary words are never changed.
+    serde_json::from_value(Value::Object(parts)).unwrap_or_default()
 }
 
-fn mask_value(value: &mut Value, secrets: &Secrets, list: &mut HeldBack, of: &str, field: &str) {
+fn walk(
+    value: &mut Value,
+    part: &str,
+    of: &str,
+    field: &str,
+    fields: Option<&Map<String, Value>>,
+    change: &mut dyn FnMut(&Standing<'_>, &str) -> Option<String>,
+) {
     match value {
         Value::String(text) if !is_fixed(field) => {
-            if let Some(masked) = masked(text, secrets) {
-                list.add(
-                    of,
-                    "words in a text",
-                    "they name somebody or something that is held back",
-                );
-                *text = masked;
+            let standing = Standing {
+                part,
+                of,
+                field,
+                fields,
+            };
+            if let Some(changed) = change(&standing, text) {
+                *text = changed;
             }
         }
         Value::Array(values) => values
             .iter_mut()
-            .for_each(|one| mask_value(one, secrets, list, of, field)),
-        Value::Object(fields) => {
-            let own = fields
+            .for_each(|one| walk(one, part, of, field, fields, change)),
+        Value::Object(own) => {
+            let number = own
                 .get("number")
-                .or_else(|| fields.get("portrait"))
+                .filter(|number| number.is_string())
+                .or_else(|| own.get("portrait"))
+                .map(|number| number.get("given").unwrap_or(number))
                 .and_then(Value::as_str)
                 .map(str::to_owned);
-            let of = own.as_deref().unwrap_or(of).to_owned();
-            for (key, one) in fields.iter_mut() {
-                let name = if key == "given" { field } else { key.as_str() };
-                mask_value(one, secrets, list, &of, name);
+            let of = number.as_deref().unwrap_or(of).to_owned();
+            // Dates beside a text are looked at, so the walk goes over a copy of what stands around it.
+            let around = own.clone();
+            for (key, one) in own.iter_mut() {
+                let (name, fields) = if key == "given" {
+                    (field, fields)
+                } else {
+                    (key.as_str(), Some(&around))
+                };
+                walk(one, part, &of, name, fields, change);
             }
         }
         _ => {}
     }
 }
 
-/// Fields that are never free text: identifiers, dates in EDTF, digests, file names that lead to the scans.
+/// Fields that are never free text: identifiers, dates in EDTF, digests; names of files, which are looked at one by one.
 fn is_fixed(field: &str) -> bool {
     matches!(
         field,
@@ -157,93 +293,26 @@ fn is_fixed(field: &str) -> bool {
             | "clues_against"
             | "applies_to"
             | "receipt_file"
+            | "record_version"
     )
 }
 
-/// Returns the text with secrets masked, when it holds any.
-fn masked(text: &str, secrets: &Secrets) -> Option<String> {
-    // Addresses first: a name inside one must not tear it apart.
-    let mut result = mask_contacts(text);
-    for word in &secrets.words {
-        result = replace_ignoring_case(&result, word);
+fn part_in_words(part: &str) -> &str {
+    match part {
+        "about" => "Collection",
+        "portraits" => "Portraits",
+        "scans" => "Scans",
+        "words" => "Words found",
+        "people" => "People",
+        "claims" => "Who is it",
+        "clues" => "Clues",
+        "lots" => "How it came",
+        "listings" => "Makers' addresses",
+        "rights" => "Rights",
+        other => other,
     }
-    (result != text).then_some(result)
 }
 
-fn replace_ignoring_case(text: &str, word: &str) -> String {
-    let (lower, wanted) = (text.to_lowercase(), word.to_lowercase());
-    // Lower case may have another length in rare scripts; then positions do not match and only the exact form is searched.
-    if lower.len() != text.len() {
-        return text.replace(word, MASK);
-    }
-    let mut result = String::new();
-    let mut rest = 0;
-    while let Some(found) = lower.get(rest..).and_then(|tail| tail.find(&wanted)) {
-        let start = rest.saturating_add(found);
-        result.push_str(text.get(rest..start).unwrap_or_default());
-        result.push_str(MASK);
-        rest = start.saturating_add(wanted.len());
-    }
-    result.push_str(text.get(rest..).unwrap_or_default());
-    result
-}
-
-/// Masks e-mail addresses and telephone numbers, word by word.
-fn mask_contacts(text: &str) -> String {
-    let is_address = |word: &str| {
-        word.split_once('@')
-            .is_some_and(|(left, right)| !left.is_empty() && right.contains('.'))
-    };
-    if !text.contains('@') && digits(text) < SHORTEST_TELEPHONE {
-        return text.to_owned();
-    }
-    let with_addresses: Vec<&str> = text
-        .split(' ')
-        .map(|word| if is_address(word) { MASK } else { word })
-        .collect();
-    mask_telephones(&with_addresses.join(" "))
-}
-
-fn digits(text: &str) -> usize {
-    text.chars().filter(char::is_ascii_digit).count()
-}
-
-/// A run of digits, blanks, hyphens, dots, brackets and a plus sign with enough digits in it is a telephone number, unless it holds
-/// a year range or a day.
-fn mask_telephones(text: &str) -> String {
-    let mut result = String::new();
-    let mut run = String::new();
-    for character in text.chars().chain(std::iter::once('\0')) {
-        if character.is_ascii_digit()
-            || matches!(character, ' ' | '-' | '.' | '(' | ')' | '+' | '/')
-        {
-            run.push(character);
-            continue;
-        }
-        result.push_str(&settled(&run));
-        run.clear();
-        if character != '\0' {
-            result.push(character);
-        }
-    }
-    result
-}
-
-fn settled(run: &str) -> String {
-    let has_year = run
-        .split(|c: char| !c.is_ascii_digit())
-        .any(|part| part.len() == 4 && matches!(part.get(..2), Some("17" | "18" | "19" | "20")));
-    let is_telephone = digits(run) >= SHORTEST_TELEPHONE
-        && (!has_year || run.contains('+') || run.trim_start().starts_with('0'));
-    if !is_telephone {
-        return run.to_owned();
-    }
-    let leading: String = run.chars().take_while(|c| *c == ' ').collect();
-    let trailing: String = run.chars().rev().take_while(|c| *c == ' ').collect();
-    format!("{leading}{MASK}{trailing}")
-}
-
-#[cfg(test)]
-pub(super) fn mask_contacts_for_tests(text: &str) -> String {
-    mask_contacts(text)
+fn plain_field(field: &str) -> String {
+    field.replace('_', " ")
 }

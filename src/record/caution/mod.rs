@@ -24,8 +24,8 @@ use super::YesNo;
 use super::wording::claimed_person;
 use table::TABLE;
 
-/// The sentence that ends every list of cautions.
-pub const GENERAL: &str = "This is general caution, not treatment, medical or legal advice.";
+/// What ends every list of cautions: what they are, and whom to ask.
+pub const GENERAL: &str = "This is general caution, not treatment, medical or legal advice. Ask a photograph conservator about treatment, and a lawyer or the archive about rights.";
 
 /// One caution.
 #[derive(Debug, Clone, Copy)]

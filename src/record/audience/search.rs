@@ -1,0 +1,287 @@
+//! Finding names and values in free text, however they are written: other case, other order, accents left off, run together.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use unicode_normalization::UnicodeNormalization;
+use unicode_normalization::char::is_combining_mark;
+
+/// Fewest letters of a part of a name that is searched for alone: shorter ones are in too many words.
+const SHORTEST_PART: usize = 3;
+
+/// Fewest letters of a name that is searched for without the blanks in it, as people write file names.
+const SHORTEST_JOINED: usize = 6;
+
+/// Most signs other than blanks between two words of one name: "Venn, Saskia", "Venn-Marrack".
+const WIDEST_GAP: usize = 2;
+
+/// Words that stand in names and belong to nobody.
+const PARTICLES: [&str; 16] = [
+    "the", "and", "von", "van", "der", "den", "del", "des", "dos", "mac", "mrs", "miss", "rev",
+    "captain", "lady", "sir",
+];
+
+/// One thing that is searched for.
+#[derive(Debug, Clone)]
+struct Wanted<M> {
+    words: Vec<String>,
+    /// A single word is met only where it is written as a name is.
+    needs_capital: bool,
+    meaning: M,
+}
+
+/// What was found, and where in the text.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Found<M> {
+    pub(super) range: Range<usize>,
+    pub(super) meaning: M,
+}
+
+/// Searches texts for many things at once.
+#[derive(Debug, Clone)]
+pub(super) struct Searcher<M> {
+    wanted: Vec<Wanted<M>>,
+    by_first: BTreeMap<String, Vec<usize>>,
+    joined: Vec<(String, usize)>,
+}
+
+impl<M> Default for Searcher<M> {
+    fn default() -> Self {
+        Self {
+            wanted: Vec::new(),
+            by_first: BTreeMap::new(),
+            joined: Vec::new(),
+        }
+    }
+}
+
+impl<M: Clone> Searcher<M> {
+    /// Adds a person's name in both orders, and each part of it that `is_free` does not give to somebody else.
+    pub(super) fn add_name(&mut self, name: &str, meaning: &M, is_free: impl Fn(&str) -> bool) {
+        let words: Vec<String> = words(name).into_iter().map(|word| word.folded).collect();
+        if let Some((family, given)) = words.split_last()
+            && !given.is_empty()
+        {
+            let turned = std::iter::once(family.clone()).chain(given.iter().cloned());
+            self.add(turned.collect(), false, meaning);
+        }
+        for part in &words {
+            let is_part = part.chars().count() >= SHORTEST_PART
+                && !PARTICLES.contains(&part.as_str())
+                && !part.chars().all(|one| one.is_ascii_digit());
+            if words.len() > 1 && is_part && !is_free(part) {
+                self.add(vec![part.clone()], true, meaning);
+            }
+        }
+        let joined = words.concat();
+        if joined.chars().count() >= SHORTEST_JOINED || joined.chars().any(is_without_blanks) {
+            self.joined.push((joined, self.wanted.len()));
+        }
+        let is_single = words.len() == 1;
+        self.add(words, is_single, meaning);
+    }
+
+    /// Adds a text that is searched for as it stands, word by word.
+    pub(super) fn add_text(&mut self, text: &str, meaning: &M) {
+        let words = words(text).into_iter().map(|word| word.folded).collect();
+        self.add(words, false, meaning);
+    }
+
+    fn add(&mut self, words: Vec<String>, needs_capital: bool, meaning: &M) {
+        if let Some(first) = words.first() {
+            let place = self.wanted.len();
+            self.by_first.entry(first.clone()).or_default().push(place);
+        }
+        self.wanted.push(Wanted {
+            words,
+            needs_capital,
+            meaning: meaning.clone(),
+        });
+    }
+
+    /// Returns everything that is found, in the order of the text. `is_loose` finds single words in lower case too, as file names
+    /// have them.
+    pub(super) fn find(&self, text: &str, is_loose: bool) -> Vec<Found<M>> {
+        if self.wanted.is_empty() {
+            return Vec::new();
+        }
+        let words = words(text);
+        let mut found: Vec<Found<M>> = Vec::new();
+        for (place, word) in words.iter().enumerate() {
+            for index in self.by_first.get(&word.folded).into_iter().flatten() {
+                let rest = words.get(place..).unwrap_or_default();
+                found.extend(self.match_at(*index, rest, text, is_loose));
+            }
+            found.extend(self.inside(word));
+        }
+        // A part of a name that stands within somebody's whole name means that somebody.
+        let ranges: Vec<Range<usize>> = found.iter().map(|one| one.range.clone()).collect();
+        let is_within = |one: &Range<usize>, other: &Range<usize>| {
+            other.start <= one.start && one.end <= other.end && other != one
+        };
+        found.retain(|one| !ranges.iter().any(|other| is_within(&one.range, other)));
+        found.sort_by_key(|one| (one.range.start, one.range.end));
+        found
+    }
+
+    fn match_at(
+        &self,
+        index: usize,
+        rest: &[Word],
+        text: &str,
+        is_loose: bool,
+    ) -> Option<Found<M>> {
+        let wanted = self.wanted.get(index)?;
+        let run = rest.get(..wanted.words.len())?;
+        let (first, last) = (run.first()?, run.last()?);
+        let alike = run
+            .iter()
+            .zip(&wanted.words)
+            .all(|(word, wanted)| word.folded == *wanted);
+        let together = run
+            .windows(2)
+            .all(|pair| matches!(pair, [one, next] if is_narrow(text, one, next)));
+        let cased = is_loose || !wanted.needs_capital || first.looks_like_a_name;
+        (alike && together && cased).then(|| Found {
+            range: first.range.start..last.range.end,
+            meaning: wanted.meaning.clone(),
+        })
+    }
+
+    /// Names run together with other letters: "saskiavenn2", or in writing that has no blanks.
+    fn inside<'a>(&'a self, word: &'a Word) -> impl Iterator<Item = Found<M>> + 'a {
+        self.joined
+            .iter()
+            .filter(|(joined, _)| word.folded.contains(joined.as_str()))
+            .filter_map(|(_, index)| {
+                Some(Found {
+                    range: word.range.clone(),
+                    meaning: self.wanted.get(*index)?.meaning.clone(),
+                })
+            })
+    }
+}
+
+fn is_narrow(text: &str, one: &Word, next: &Word) -> bool {
+    let gap = text
+        .get(one.range.end..next.range.start)
+        .unwrap_or_default();
+    gap.chars().filter(|sign| !sign.is_whitespace()).count() <= WIDEST_GAP
+}
+
+/// Writing in which words are not kept apart by blanks.
+fn is_without_blanks(one: char) -> bool {
+    one.is_alphabetic() && u32::from(one) >= 0x2E80
+}
+
+/// A run of letters and digits.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub(super) struct Word {
+    pub(super) range: Range<usize>,
+    /// Lower case, accents left off.
+    pub(super) folded: String,
+    /// Begins with a capital, or is of a writing without capitals.
+    pub(super) looks_like_a_name: bool,
+}
+
+/// Returns the words of a text.
+pub(super) fn words(text: &str) -> Vec<Word> {
+    let mut found = Vec::new();
+    let mut start = None;
+    for (place, one) in text.char_indices() {
+        let belongs = one.is_alphanumeric() || is_combining_mark(one);
+        match (start, belongs) {
+            (None, true) => start = Some(place),
+            (Some(from), false) => {
+                found.extend(word(text, from..place));
+                start = None;
+            }
+            _ => {}
+        }
+    }
+    found.extend(start.and_then(|from| word(text, from..text.len())));
+    found
+}
+
+fn word(text: &str, range: Range<usize>) -> Option<Word> {
+    let raw = text.get(range.clone())?;
+    Some(Word {
+        range,
+        folded: folded(raw),
+        looks_like_a_name: raw.chars().next().is_some_and(|one| !one.is_lowercase()),
+    })
+}
+
+fn folded(text: &str) -> String {
+    text.nfkd()
+        .filter(|one| !is_combining_mark(*one))
+        .flat_map(char::to_lowercase)
+        .collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn searcher() -> Searcher<&'static str> {
+        let mut searcher = Searcher::default();
+        searcher.add_name("Saskia Venn", &"saskia", |part| part == "marrack");
+        searcher.add_name("Zoë Marrack", &"zoe", |part| part == "marrack");
+        searcher.add_name("佐藤花子", &"sato", |_| false);
+        searcher.add_text("3 Quarry Lane", &"address");
+        searcher
+    }
+
+    fn found(text: &str) -> Vec<&'static str> {
+        let mut found: Vec<&str> = searcher()
+            .find(text, false)
+            .into_iter()
+            .map(|one| one.meaning)
+            .collect();
+        found.dedup();
+        found
+    }
+
+    #[test]
+    fn names_are_found_however_they_are_written() {
+        for text in [
+            "Saskia Venn",
+            "SASKIA  VENN",
+            "Venn, Saskia",
+            "saskia\nvenn",
+            "from Saskia's album",
+            "the Venn house",
+            "see saskiavenn_2.jpg",
+            "Saskia-Venn",
+        ] {
+            assert_eq!(found(text), ["saskia"], "{text}");
+        }
+        assert_eq!(found("Zoe, 1999"), ["zoe"]);
+        assert_eq!(found("Zoe\u{308} Marrack"), ["zoe"]);
+        assert_eq!(found("これは佐藤花子です"), ["sato"]);
+        assert_eq!(found("at 3, quarry lane"), ["address"]);
+    }
+
+    #[test]
+    fn what_is_not_a_name_is_left_alone() {
+        for text in [
+            "a venn diagram",
+            "Marrack",
+            "Revenna",
+            "quarry lane",
+            "13 Quarry Lane",
+        ] {
+            assert_eq!(found(text), Vec::<&str>::new(), "{text}");
+        }
+    }
+
+    #[test]
+    fn ranges_cover_what_was_found() {
+        let text = "To Saskia Venn, with love";
+        let all = searcher().find(text, false);
+        assert!(
+            all.iter()
+                .any(|one| &text[one.range.clone()] == "Saskia Venn")
+        );
+        assert!(searcher().find("venn-1999.jpg", true).len() == 1);
+    }
+}
