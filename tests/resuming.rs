@@ -113,7 +113,7 @@ fn a_zip_that_was_taken_up_is_the_same_too() {
     assert!(fs::read(once.join(&zip)).unwrap() == fs::read(again.join(&zip)).unwrap());
     assert_eq!(
         fs::read_dir(&again).unwrap().count(),
-        3,
-        "only zip, receipt and papers"
+        4,
+        "only zip, receipt, papers and the list of people who may be living"
     );
 }

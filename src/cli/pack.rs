@@ -210,4 +210,3 @@ fn tell_parts(session: &Session, package: &Package) {
         ));
     }
 }
-

@@ -30,9 +30,9 @@ pub use edition::EditionError;
 pub use edition::read_earlier;
 pub use error::PackError;
 pub use naming::package_name;
+pub use papers::withheld_lines;
 pub use parts::PackagePart;
 pub use plain::plain;
-pub use papers::withheld_lines;
 pub use review::Cleared;
 pub use review::Review;
 pub use review::ReviewOptions;
@@ -50,7 +50,6 @@ use crate::record::Edition;
 use crate::record::PortraitNumber;
 use crate::record::audience;
 use crate::record::audience::Filtered;
-use crate::record::audience::Terms;
 use crate::record::audience::Withheld;
 use crate::store;
 use crate::store::staging::Staging;
@@ -150,9 +149,8 @@ pub fn pack(
     cleared: &Cleared,
     progress: &dyn Progress,
 ) -> Result<Package, PackError> {
-    if cleared.audience != options.audience {
-        return Err(PackError::OtherAudience);
-    }
+    let whole = sound.collection();
+    confirm(options, cleared, whole)?;
     let day = options.as_of.to_string();
     let folder = store::folder_name(root);
     let name = package_name(
@@ -162,16 +160,7 @@ pub fn pack(
     );
     let target = into.join(&name);
     sealed::refuse_existing(&target, options)?;
-    let whole = sound.collection();
-    if let Some(earlier) = &options.supersedes {
-        edition::confirm(earlier, whole, options.audience)?;
-    }
-    let terms = Terms {
-        audience: options.audience,
-        today: &day,
-        living_years: cleared.living_years,
-        decisions: &cleared.decisions,
-    };
+    let terms = cleared.terms(&day);
     let mut filtered = audience::under(whole, &terms);
     let staging = sealed::stage(&target, options)?;
     let contents = Contents::new(&staging, &options.algorithms);
@@ -222,6 +211,21 @@ pub fn pack(
     let mut package = job.told((path, receipt), sealed, concerns);
     package.papers = papers;
     Ok(package)
+}
+
+/// Makes sure that decisions and the superseded package were made for the same audience.
+fn confirm(
+    options: &PackOptions,
+    cleared: &Cleared,
+    collection: &Collection,
+) -> Result<(), PackError> {
+    if cleared.audience != options.audience {
+        return Err(PackError::OtherAudience);
+    }
+    if let Some(earlier) = &options.supersedes {
+        edition::confirm(earlier, collection, options.audience)?;
+    }
+    Ok(())
 }
 
 /// What a package is made of, when its pictures are written.

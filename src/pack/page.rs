@@ -72,14 +72,10 @@ pub(super) fn write(
     contents.write("START-HERE.txt", page::start_here_text(&aid).as_bytes())
 }
 
-/// Writes `data/labels.html`: one label to print for the folder or box of each portrait.
-pub(super) fn labels(
-    contents: &Contents<'_>,
-    collection: &Collection,
-    options: &PackOptions,
-) -> Result<(), PackError> {
+/// Returns `data/labels.html`: one label to print for the folder or box of each portrait.
+pub(super) fn labels(collection: &Collection, options: &PackOptions) -> String {
     let nothing = BTreeMap::new();
-    let aid = FindingAid {
+    page::labels(&FindingAid {
         collection,
         package: "",
         audience: options.audience,
@@ -90,8 +86,8 @@ pub(super) fn labels(
         withheld: &[],
         weighing: &nothing,
         history: &[],
-    };
-    contents.write("data/labels.html", page::labels(&aid).as_bytes())
+        parts: &[],
+    })
 }
 
 fn payload_file(path: &str, packed: &Packed, story: &Story) -> Option<PayloadFile> {

@@ -61,6 +61,18 @@ pub struct Cleared {
     pub(super) decisions: Decisions,
 }
 
+impl Cleared {
+    /// Returns the terms under which the record leaves. `today` is the day that counts as today, year-month-day.
+    pub(super) const fn terms<'a>(&'a self, today: &'a str) -> Terms<'a> {
+        Terms {
+            audience: self.audience,
+            today,
+            living_years: self.living_years,
+            decisions: &self.decisions,
+        }
+    }
+}
+
 /// Looks through everything that would leave: the record, the names of the files, and the words that other programs wrote into
 /// the scans.
 ///

@@ -92,23 +92,20 @@ impl Review {
 
     fn ask(&self, leaving: &Leaving, decision: Option<Decision>, concerns: &mut ConcernList) {
         let what = |said: &str| {
-            format!(
-                "{}, stands in what would leave ({}): {said}.",
-                leaving.about.join(", "),
-                leaving.place
-            )
+            let whom = leaving.about.join(", ");
+            format!("This would leave: {whom}, in “{}”. {said}.", leaving.place)
         };
         match decision {
             None if leaving.must_be_decided => concerns.stop(
                 "private-words",
                 place_of(leaving),
-                what("nothing is packed before a person has looked"),
+                what("Nothing is packed before a person has looked"),
                 format!("Mend it in the catalogue, or answer in the list ({}) and pack again with --yes-living LIST.", leaving.answers()),
             ),
             Some(decision) if !leaving.takes(decision) => concerns.stop(
                 "living-answer-not-possible",
                 place_of(leaving),
-                what(&format!("“{}” is no answer here, since nobody recorded that this person agrees", decision.word())),
+                what(&format!("“{}” is no answer here, since it is not recorded that this person agrees", decision.word())),
                 format!("Possible answers: {}. If the person agrees, write that under “Consent on file?” and “Show to” in the People sheet.", leaving.answers()),
             ),
             Some(Decision::No) if leaving.kind == LeavingKind::FileName && leaving.scan.is_none() => {

@@ -100,6 +100,7 @@ pub struct Leaving {
 
 impl Leaving {
     /// Returns a thing with its code.
+    #[must_use]
     pub fn new(
         audience: Audience,
         kind: LeavingKind,

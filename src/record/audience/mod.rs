@@ -6,6 +6,7 @@
 
 mod contacts;
 mod decisions;
+mod fields;
 mod living;
 mod people;
 mod rows;
@@ -18,6 +19,9 @@ pub use decisions::Decision;
 pub use decisions::Decisions;
 pub use decisions::Leaving;
 pub use decisions::LeavingKind;
+pub use fields::RULES;
+pub use fields::Rule;
+pub use fields::rule_of;
 pub use living::LIVING_YEARS;
 pub use living::is_presumed_living;
 pub use secrets::Seeker;
@@ -26,12 +30,9 @@ pub use table::AudienceRule;
 pub use table::FILES;
 pub use table::FileKind;
 pub use table::Gets;
-pub use table::RULES;
-pub use table::Rule;
 pub use table::as_markdown;
 pub use table::audience_rule;
 pub use table::gets_files;
-pub use table::rule_of;
 
 use super::Audience;
 use super::Collection;
@@ -261,16 +262,14 @@ fn contact_as_wished(
                 about.insert("contact".to_owned(), contact);
             }
         }
-        Some(YesNo::No) => {
-            if about.remove("contact").is_some() {
-                list.add(
-                    "",
-                    "how to reach the keeper",
-                    "the keeper does not want it shown",
-                );
-            }
+        Some(YesNo::No) if about.remove("contact").is_some() => {
+            list.add(
+                "",
+                "how to reach the keeper",
+                "the keeper does not want it shown",
+            );
         }
-        None => {}
+        Some(YesNo::No) | None => {}
     }
 }
 

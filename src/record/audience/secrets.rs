@@ -2,11 +2,11 @@
 
 use super::Terms;
 use super::contacts;
+use super::fields;
 use super::people::Guard;
 use super::search;
 use super::search::Found;
 use super::search::Searcher;
-use super::table;
 use crate::record::Collection;
 use crate::record::Person;
 use crate::record::PersonNumber;
@@ -78,7 +78,7 @@ impl Seeker {
         let may_show = match about.contact_may_be_shown.given() {
             Some(YesNo::Yes) => true,
             Some(YesNo::No) => false,
-            None => table::rule_of("about", "contact")
+            None => fields::rule_of("about", "contact")
                 .is_some_and(|rule| rule.gets.includes(terms.audience)),
         };
         let shown_contact = about.contact.text().filter(|_| may_show);

@@ -309,6 +309,7 @@ fn part_in_words(part: &str) -> &str {
         "lots" => "How it came",
         "listings" => "Makers' addresses",
         "rights" => "Rights",
+        "editions" => "Editions",
         other => other,
     }
 }
