@@ -176,6 +176,7 @@ fn what_weighing_says_follows_its_schema() {
         let report = weigh::schemas::WeighReport {
             weighing: &weighing,
             catalogue: &reading.concerns,
+            cautions: weighing.cautions(),
         };
         let mut report = serde_json::to_value(report).unwrap();
         let faults: Vec<String> = validator

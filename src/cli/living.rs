@@ -44,10 +44,13 @@ pub(super) fn clear(
     let review =
         pack::review(sound, &arguments.collection, &options, &*session.progress).map_err(failed)?;
     let answered = answered(arguments.yes_living.as_deref())?;
-    if options.audience != Audience::Keeping && !session.json {
+    let mut concerns = ConcernList::default();
+    if session.json {
+        concerns = review.concerns().clone();
+    } else if options.audience != Audience::Keeping {
+        session.concerns(review.concerns());
         show(session, &review);
     }
-    let mut concerns = review.concerns().clone();
     match review.settle(answered.as_deref()) {
         Ok(cleared) => {
             if answered.is_none() && !review.listed().is_empty() {

@@ -2,6 +2,7 @@
 //!
 //! Read from memory, never from a whole container; damage in one field does not hide the others.
 
+use super::container::PrivateFact;
 use exif::Context;
 use exif::Exif;
 use exif::Field;
@@ -64,17 +65,14 @@ impl CaptureFacts {
     #[must_use]
     pub fn private_found(&self) -> Vec<&'static str> {
         let found = [
-            (self.has_gps, "the place where the picture was taken (GPS)"),
-            (
-                self.has_serial_number,
-                "the serial number of a camera or lens",
-            ),
-            (self.has_owner, "the name of the camera's owner"),
-            (self.maker_note_bytes > 0, "the camera maker's own notes"),
+            (self.has_gps, PrivateFact::Place),
+            (self.has_serial_number, PrivateFact::SerialNumber),
+            (self.has_owner, PrivateFact::OwnerName),
+            (self.maker_note_bytes > 0, PrivateFact::MakerNotes),
         ];
         found
             .into_iter()
-            .filter_map(|(is_found, what)| is_found.then_some(what))
+            .filter_map(|(is_found, fact)| is_found.then_some(fact.words()))
             .collect()
     }
 }

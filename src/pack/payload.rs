@@ -17,7 +17,6 @@ use super::viewing::Made;
 use super::viewing::Wanted;
 use crate::catalogue;
 use crate::concern::ConcernList;
-use crate::concern::Place;
 use crate::fixity::Algorithm;
 use crate::format::bagit::profile;
 use crate::format::premis;
@@ -132,9 +131,6 @@ pub(super) fn pictures(
         let shown = &filtered.collection;
         filtered.collection.editions = edition::editions(earlier, whole, shown, source.terms, name);
     }
-    if drop_private && audience::gets_files(FileKind::Original, options.audience) {
-        tell_of_originals(&set, &mut concerns);
-    }
     let kept = if audience::gets_files(FileKind::Original, options.audience) {
         originals::places(&filtered.collection.scans)
     } else {
@@ -216,18 +212,6 @@ fn note_what_was_found(set: &InscribedSet, outgoing: bool, collection: &mut Coll
             let picture = file.picture_digest.as_ref();
             scan.facts.picture_digest = picture.map(|digest| digest.hex().to_owned());
         }
-    }
-}
-
-/// An archive is given originals untouched, as donors are asked; the giver must know what they hold before they leave.
-fn tell_of_originals(set: &InscribedSet, concerns: &mut ConcernList) {
-    for file in set.files.iter().filter(|file| !file.removed.is_empty()) {
-        concerns.warning(
-            "private-facts-in-original",
-            Place::file(file.scan.clone()).of_portrait(&file.portrait),
-            format!("The untouched original goes to the archive too, and holds: {}.", file.removed.join(", ")),
-            "Ask the archive whether it wants originals that hold this, before you hand the package over.",
-        );
     }
 }
 

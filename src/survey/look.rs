@@ -10,7 +10,6 @@ use crate::format::container;
 use crate::format::container::Anatomy;
 use crate::format::container::ContainerError;
 use crate::format::container::Kind;
-use crate::format::container::PrivateFact;
 use crate::format::exif;
 use crate::format::xmp;
 use crate::record::Collection;
@@ -185,7 +184,6 @@ fn take_packet(file: &TreeFile, packet: &[u8], seen: &mut FileSeen, look: &mut L
         }
     };
     for fact in embedded.private_found {
-        let fact = in_same_words(fact);
         if !seen.private_found.contains(&fact) {
             seen.private_found.push(fact);
         }
@@ -200,19 +198,6 @@ fn take_packet(file: &TreeFile, packet: &[u8], seen: &mut FileSeen, look: &mut L
         );
     }
     look.record = embedded.record.map(Box::new);
-}
-
-/// Packets and containers name private facts each in their way; the catalogue has one word for each.
-fn in_same_words(fact: String) -> String {
-    let same = [
-        ("GPS", PrivateFact::Place),
-        ("serial number", PrivateFact::SerialNumber),
-        ("owner", PrivateFact::OwnerName),
-        ("notes", PrivateFact::MakerNotes),
-    ];
-    same.into_iter()
-        .find(|(word, _)| fact.contains(word))
-        .map_or(fact, |(_, known)| known.words().to_owned())
 }
 
 /// Returns a number as a whole one, rounded.

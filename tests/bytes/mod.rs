@@ -193,3 +193,15 @@ pub(crate) fn with_iptc_caption(jpeg: &[u8], caption: &str) -> Vec<u8> {
     let segment = u16::try_from(body.len() + 2).unwrap().to_be_bytes();
     [&jpeg[..2], b"\xff\xed", &segment, &body, &jpeg[2..]].concat()
 }
+
+/// A JPEG whose packet says where it was taken. [XMP specification part 3, 1.1.3; CIPA DC-010]
+pub(crate) fn with_place_in_xmp(jpeg: &[u8]) -> Vec<u8> {
+    let packet = r#"<x:xmpmeta xmlns:x="adobe:ns:meta/"><rdf:RDF xmlns:rdf="http://www.w3.org/1999/02/22-rdf-syntax-ns#"><rdf:Description rdf:about="" xmlns:exif="http://ns.adobe.com/exif/1.0/" exif:GPSLatitude="47,52.5178N" exif:GPSLongitude="14,8.927W"/></rdf:RDF></x:xmpmeta>"#;
+    let body = [
+        b"http://ns.adobe.com/xap/1.0/\0".as_slice(),
+        packet.as_bytes(),
+    ]
+    .concat();
+    let segment = u16::try_from(body.len() + 2).unwrap().to_be_bytes();
+    [&jpeg[..2], b"\xff\xe1", &segment, &body, &jpeg[2..]].concat()
+}

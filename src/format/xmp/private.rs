@@ -2,6 +2,7 @@
 //! text where a copy leaves the house.
 
 use super::vocabulary::IPTC_CORE;
+use crate::format::container;
 use roxmltree::Node;
 use std::ops::Range;
 
@@ -12,8 +13,9 @@ pub(super) struct PrivateFact {
     pub(super) what: &'static str,
 }
 
-/// Words for a place, used by readers to tell it from other private facts.
-pub(super) const PLACE: &str = "the place where the picture was taken (GPS)";
+/// Words for a place, used by readers to tell it from other private facts. A fact has the same words here and in the container, so
+/// that a file that says it in both places is listed once.
+pub(super) const PLACE: &str = container::PrivateFact::Place.words();
 
 /// Namespaces of hidden second pictures, sounds and depth maps that telephones store inside a picture. [Google camera
 /// formats, developers.google.com]
@@ -50,13 +52,13 @@ fn kind(namespace: Option<&str>, local: &str) -> Option<&'static str> {
         return Some(PLACE);
     }
     if plain.contains("serialnumber") {
-        return Some("the serial number of a camera or lens");
+        return Some(container::PrivateFact::SerialNumber.words());
     }
     if plain.contains("ownername") {
-        return Some("the name of the camera's owner");
+        return Some(container::PrivateFact::OwnerName.words());
     }
     if plain == "makernote" {
-        return Some("the camera maker's own notes");
+        return Some(container::PrivateFact::MakerNotes.words());
     }
     if plain == "filepath" {
         return Some("where a file was kept on somebody's computer");
@@ -69,5 +71,5 @@ fn kind(namespace: Option<&str>, local: &str) -> Option<&'static str> {
     }
     HIDDEN
         .contains(&namespace)
-        .then_some("a second picture, sound or depth map hidden in the file")
+        .then_some(container::PrivateFact::Trailer.words())
 }

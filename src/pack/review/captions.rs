@@ -1,14 +1,19 @@
 //! Words that other programs wrote into a scan: captions, names, comments, in every place where viewers look for them.
 
+use super::hidden::Needles;
 use crate::format::container;
 use crate::format::container::Anatomy;
 use crate::format::exif;
 use crate::format::iim;
 use crate::format::xmp;
 use crate::store;
+use crate::store::DiskErrors;
 use crate::store::StoreError;
+use std::collections::BTreeSet;
+use std::io;
 use std::io::Cursor;
 use std::io::Read;
+use std::io::Seek;
 use std::path::Path;
 
 /// Files up to this length are read into memory at once, in bytes.
@@ -25,36 +30,51 @@ pub(super) struct Captions {
     pub(super) own_record: Option<String>,
     /// Whether the file is of a kind into which kithbag can look.
     pub(super) was_looked_into: bool,
+    /// The private facts in it, in plain words, each once.
+    pub(super) private: BTreeSet<String>,
+    /// Which names stand anywhere in its bytes.
+    pub(super) hidden: BTreeSet<usize>,
 }
 
-/// Reads the words of others in a file.
+/// Reads the words of others in a file, and finds names in its bytes.
 ///
 /// # Errors
 /// Gives the disk's error.
-pub(super) fn read(path: &Path) -> Result<Captions, StoreError> {
+pub(super) fn read(path: &Path, needles: &Needles) -> Result<Captions, StoreError> {
     let mut source = store::open(path)?;
-    let anatomy = if source.length() > SMALL {
-        container::examine(&mut source)
+    let captions = if source.length() > SMALL {
+        let anatomy = container::examine(&mut source);
+        source.rewind().while_doing("read", path)?;
+        told(anatomy.as_ref().ok(), needles.find(&mut source))
     } else {
         let mut bytes = Vec::new();
         source
             .by_ref()
             .take(SMALL)
             .read_to_end(&mut bytes)
-            .map_err(|source| StoreError::Disk {
-                act: "read",
-                path: path.to_owned(),
-                source,
-            })?;
-        container::examine(&mut Cursor::new(bytes))
+            .while_doing("read", path)?;
+        let anatomy = container::examine(&mut Cursor::new(&bytes));
+        told(anatomy.as_ref().ok(), needles.find(&*bytes))
     };
     source.confirm_unchanged()?;
-    Ok(anatomy.as_ref().map_or_else(|_| Captions::default(), of))
+    captions.while_doing("read", path)
+}
+
+fn told(anatomy: Option<&Anatomy>, hidden: io::Result<BTreeSet<usize>>) -> io::Result<Captions> {
+    Ok(Captions {
+        hidden: hidden?,
+        ..anatomy.map(of).unwrap_or_default()
+    })
 }
 
 fn of(anatomy: &Anatomy) -> Captions {
     let mut captions = Captions {
         was_looked_into: true,
+        private: anatomy
+            .private_facts()
+            .into_iter()
+            .map(|fact| fact.words().to_owned())
+            .collect(),
         ..Captions::default()
     };
     if let Some(packet) = &anatomy.packet {
@@ -84,9 +104,12 @@ fn in_packet(packet: &[u8], captions: &mut Captions) {
         )),
     }
     let own = screened.ok().and_then(|packet| xmp::read(&packet).ok());
-    captions.own_record = own
-        .and_then(|embedded| embedded.record)
-        .and_then(|record| serde_json::to_string(&record).ok());
+    if let Some(embedded) = own {
+        captions.private.extend(embedded.private_found);
+        captions.own_record = embedded
+            .record
+            .and_then(|record| serde_json::to_string(&record).ok());
+    }
 }
 
 fn in_exif(block: &[u8], texts: &mut Vec<Caption>) {

@@ -2,6 +2,7 @@
 //! answers. Nothing but an answered list, or a collection in which nothing waits for an answer, lets a package be made.
 
 mod captions;
+mod hidden;
 mod list;
 mod settle;
 
@@ -26,7 +27,9 @@ use crate::store::StoreError;
 use crate::store::staging;
 use crate::weigh::SoundCatalogue;
 use captions::Captions;
+use hidden::Needles;
 use jiff::civil::Date;
+use std::collections::BTreeSet;
 use std::path::Path;
 use std::path::PathBuf;
 
@@ -176,9 +179,10 @@ impl Review {
             .filter(|scan| takes_originals || scan.portrait.is_given())
             .collect();
         let count = u64::try_from(scans.len()).unwrap_or_default();
+        let needles = Needles::new(seeker.names().iter().map(|one| one.name.as_str()));
         progress.begin("Looking for names in the scans", count);
         let read = crew::share(&scans, self.options.threads, |scan| {
-            let captions = captions::read(&root.join(&scan.file));
+            let captions = captions::read(&root.join(&scan.file), &needles);
             progress.advance(1);
             captions
         });
@@ -200,9 +204,13 @@ impl Review {
                 "Look at its description with a picture program before you hand the package over.",
             );
         }
+        if takes_originals && !captions.private.is_empty() {
+            self.tell_of_original(scan, &captions.private);
+        }
         for (place, text) in &captions.texts {
             self.look_at_caption(seeker, scan, place, text, text);
         }
+        self.look_at_bytes(seeker, scan, captions);
         let own = captions.own_record.as_deref().filter(|_| takes_originals);
         if let Some(own) = own {
             let told = "a whole record, with people who may not be named to this audience";
@@ -213,6 +221,42 @@ impl Review {
                 own,
                 told,
             );
+        }
+    }
+
+    /// An archive is given originals untouched, as donors are asked; the giver must know what they hold before they leave.
+    fn tell_of_original(&mut self, scan: &Scan, private: &BTreeSet<String>) {
+        let held: Vec<&str> = private.iter().map(String::as_str).collect();
+        let mut place = Place::file(scan.file.clone());
+        place.portrait = scan.portrait.given().map(ToString::to_string);
+        self.concerns.warning(
+            "private-facts-in-original",
+            place,
+            format!("The untouched original goes to the archive too, and holds: {}.", held.join(", ")),
+            "Ask the archive whether it wants originals that hold this, before you hand the package over.",
+        );
+    }
+
+    /// Names that stand in the file's bytes and were not met in a place that was read.
+    fn look_at_bytes(&mut self, seeker: &Seeker, scan: &Scan, captions: &Captions) {
+        let is_met = |whose: &String| {
+            let texts = captions.texts.iter().map(|(_, text)| text);
+            let mut met = texts
+                .chain(&captions.own_record)
+                .map(|text| seeker.meant(text, false).0);
+            met.any(|about| about.contains(whose))
+        };
+        let names = captions
+            .hidden
+            .iter()
+            .filter_map(|index| seeker.names().get(*index));
+        for sought in names.filter(|one| !is_met(&one.whose)) {
+            let place = format!("Somewhere in the bytes of {}", scan.file);
+            let about = vec![sought.whose.clone()];
+            let mut leaving = self.leaving(LeavingKind::Caption, about, place, &sought.name);
+            leaving.may_leave = !sought.is_never;
+            leaving.scan = Some(scan.file.clone());
+            self.listed.push(leaving);
         }
     }
 

@@ -25,6 +25,7 @@ pub use fields::rule_of;
 pub use living::LIVING_YEARS;
 pub use living::is_presumed_living;
 pub use secrets::Seeker;
+pub use secrets::SoughtName;
 pub use table::AUDIENCES;
 pub use table::AudienceRule;
 pub use table::FILES;

@@ -59,6 +59,18 @@ pub struct Seeker {
     nameable: BTreeSet<Vec<String>>,
     /// A contact that may be given on.
     shown_contact: String,
+    names: Vec<SoughtName>,
+}
+
+/// A whole name that is searched for.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct SoughtName {
+    /// The name as the catalogue has it.
+    pub name: String,
+    /// Whose it is, by number.
+    pub whose: String,
+    /// Whether they are never named to this audience.
+    pub is_never: bool,
 }
 
 impl Seeker {
@@ -91,6 +103,7 @@ impl Seeker {
                 .collect(),
             keeper,
             shown_contact: shown_contact.unwrap_or_default().to_owned(),
+            names: Vec::new(),
         };
         let parts: BTreeSet<String> = seeker
             .nameable
@@ -127,6 +140,7 @@ impl Seeker {
                 let is_the_sender =
                     matches!(meaning.whose, Whose::Asked(_)) && plain(&name) == self.keeper;
                 if !is_the_sender {
+                    self.seek(&name, &meaning.whose);
                     self.searcher
                         .add_name(&name, &meaning, |part| free.contains(part));
                 }
@@ -158,9 +172,32 @@ impl Seeker {
                 whose: Whose::Never(receiver.number.to_string()),
                 stand_in: SOMEBODY,
             };
+            self.seek(name, &meaning.whose);
             self.searcher
                 .add_name(name, &meaning, |part| free.contains(part));
         }
+    }
+
+    /// A name that somebody who may be named has too tells nothing by itself.
+    fn seek(&mut self, name: &str, whose: &Whose) {
+        let (number, is_never) = match whose {
+            Whose::Never(number) => (number, true),
+            Whose::Asked(number) => (number, false),
+            Whose::Contact(_) | Whose::Value => return,
+        };
+        if !self.is_open(name) {
+            self.names.push(SoughtName {
+                name: name.to_owned(),
+                whose: number.clone(),
+                is_never,
+            });
+        }
+    }
+
+    /// Returns the whole names that are searched for.
+    #[must_use]
+    pub fn names(&self) -> &[SoughtName] {
+        &self.names
     }
 
     /// Givers' addresses, and the keeper's own unless it may be shown. A place that the story tells anyway is none.

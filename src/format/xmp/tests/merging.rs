@@ -125,7 +125,7 @@ fn private_facts_are_cut_where_asked() {
     }
     assert_eq!(
         written.removed_private,
-        [private::PLACE, "the serial number of a camera or lens"]
+        [private::PLACE, "camera serial number"]
     );
     let back = read_back(&written.packet);
     assert!(!back.has_gps);
