@@ -307,3 +307,46 @@ fn tag_files_of_two_bytes_a_letter() {
         assert_eq!(info.first().unwrap().1, "Zo\u{eb}");
     }
 }
+
+/// Hundreds of packages in one run: the bad ones are told, none stops the run, and the ledger has a line for each that was read.
+#[test]
+fn a_shelf_of_hundreds_is_checked_to_its_end() {
+    const COUNT: usize = 300;
+    let shelf = tempfile::tempdir().unwrap();
+    for number in 0..COUNT {
+        let root = shelf.path().join(format!("{number:03}"));
+        plain().write(&root);
+        match number {
+            3 => fs::remove_file(root.join("data/a.txt")).unwrap(),
+            150 => fs::write(root.join("data/a.txt"), "hellO\n").unwrap(),
+            299 => fs::remove_file(root.join("bagit.txt")).unwrap(),
+            _ => {}
+        }
+    }
+    fs::write(shelf.path().join("broken.zip"), "no zip").unwrap();
+    let ledger = shelf.path().join("ledger.jsonl");
+    let run = |day: &str| {
+        let output = Command::new(env!("CARGO_BIN_EXE_kithbag"))
+            .args(["audit", "--as-of", day, "--ledger"])
+            .args([&ledger, shelf.path()])
+            .env("NO_COLOR", "1")
+            .output()
+            .unwrap();
+        assert_eq!(output.status.code(), Some(1));
+        String::from_utf8_lossy(&output.stdout).into_owned()
+    };
+    let said = run("2026-11-25");
+    assert!(said.contains("297 of 301 are sound."), "{said}");
+    let lines = fs::read_to_string(&ledger).unwrap();
+    assert!(lines.lines().count() >= COUNT);
+    let first: serde_json::Value = serde_json::from_str(lines.lines().next().unwrap()).unwrap();
+    assert_eq!(first["next_check"], "2027-11-25");
+    // A year later one more has changed, and the ledger tells since when.
+    fs::write(shelf.path().join("007/data/a.txt"), "gone\n").unwrap();
+    let said = run("2027-11-25");
+    assert!(said.contains("296 of 301 are sound."), "{said}");
+    assert!(said.contains("2026-11-25"), "{said}");
+    let again = fs::read_to_string(&ledger).unwrap();
+    assert_eq!(again.lines().count(), 2 * lines.lines().count());
+    assert!(again.starts_with(&lines), "the ledger is only added to");
+}
