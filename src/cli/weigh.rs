@@ -168,12 +168,12 @@ fn write_page(
 fn small_picture(path: &Path) -> Option<PagePicture> {
     let source = store::open(path).ok()?;
     let thumbnail = viewing::thumbnail(source, viewing::THUMBNAIL_EDGE).ok()?;
-    let path = format!(
+    let address = format!(
         "data:image/jpeg;base64,{}",
         STANDARD.encode(&thumbnail.jpeg)
     );
     Some(PagePicture {
-        path,
+        address,
         width: thumbnail.width,
         height: thumbnail.height,
     })

@@ -78,11 +78,17 @@ impl Log {
 
     /// A viewing copy was made.
     pub(super) fn shown(&mut self, made: &Made, from: Option<&str>) {
+        let with_caption = if made.captioned.is_some() {
+            " A second one has its caption under it."
+        } else {
+            ""
+        };
         let detail = format!(
-            "A picture for looking at was made: sRGB, upright, {} by {} dots.",
+            "A picture for looking at was made: sRGB, upright, {} by {} dots.{with_caption}",
             made.width, made.height
         );
         let files = std::iter::once(in_package(&made.path))
+            .chain(made.captioned.as_deref().map(in_package))
             .chain(from.map(in_package))
             .collect();
         let event = self.event(EventKind::Migration, files, &detail);

@@ -3,6 +3,7 @@
 //! Payload first, then its manifests, then everything that tells of them, the tag manifests last; then every byte is read back
 //! from the disk, and one rename gives the package its name.
 
+mod caption;
 mod contents;
 mod direct;
 mod edition;

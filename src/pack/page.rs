@@ -33,7 +33,7 @@ pub(super) struct Story {
     pub(super) parts: Vec<String>,
 }
 
-/// Writes `START-HERE.html` and `START-HERE.txt`.
+/// Writes `START-HERE.html`, `START-HERE.txt` and the print sheet of labels.
 pub(super) fn write(
     contents: &Contents<'_>,
     collection: &Collection,
@@ -69,7 +69,8 @@ pub(super) fn write(
         parts: &story.parts,
     };
     contents.write("START-HERE.html", page::finding_aid(&aid).as_bytes())?;
-    contents.write("START-HERE.txt", page::start_here_text(&aid).as_bytes())
+    contents.write("START-HERE.txt", page::start_here_text(&aid).as_bytes())?;
+    contents.write(page::LABELS_FILE, page::labels(&aid).as_bytes())
 }
 
 /// Returns `data/labels.html`: one label to print for the folder or box of each portrait.
@@ -106,6 +107,7 @@ fn picture(made: &Made) -> Picture {
     Picture {
         scan: made.from.clone(),
         viewing: made.path.clone(),
+        captioned: made.captioned.clone(),
         width: made.width,
         height: made.height,
     }

@@ -3,6 +3,7 @@
 
 use super::PackError;
 use super::PackOptions;
+use super::caption::caption_for;
 use super::contents::Contents;
 use super::edition;
 use super::family;
@@ -77,7 +78,10 @@ impl Pictures {
     pub(super) fn paths(&self) -> Vec<(&str, &str)> {
         let described = self.set.files.iter().map(|file| (&*file.path, &*file.scan));
         let kept = self.kept.iter().map(|one| (&*one.path, &*one.from));
-        let viewing = self.viewing.iter().map(|made| (&*made.path, &*made.from));
+        let viewing = self.viewing.iter().flat_map(|made| {
+            let paths = made.captioned.iter().chain([&made.path]);
+            paths.map(|path| (&**path, &*made.from))
+        });
         described.chain(kept).chain(viewing).collect()
     }
 }
@@ -137,7 +141,15 @@ pub(super) fn pictures(
         Vec::new()
     };
     originals::copy(contents, root, &kept, options.threads, progress)?;
-    let wanted: Vec<Wanted> = set.files.iter().map(wanted).collect();
+    let wanted: Vec<Wanted> = set
+        .files
+        .iter()
+        .map(|file| Wanted {
+            from: file.scan.clone(),
+            name: file.name.clone(),
+            caption: caption_for(&filtered.collection, file, &mut concerns),
+        })
+        .collect();
     let viewing = viewing::make(
         contents,
         root,
@@ -147,13 +159,6 @@ pub(super) fn pictures(
         &mut concerns,
     )?;
     Ok((Pictures { set, kept, viewing }, concerns))
-}
-
-fn wanted(file: &InscribedFile) -> Wanted {
-    Wanted {
-        from: file.scan.clone(),
-        name: file.name.clone(),
-    }
 }
 
 /// What the papers of a package are made from.
@@ -223,7 +228,9 @@ fn tell_what_shows(pictures: &Pictures, collection: &Collection, story: &mut Sto
     }
     for made in viewing {
         if let Some(file) = set.files.iter().find(|file| file.scan == made.from) {
-            story.shows.insert(made.path.clone(), of(file));
+            for path in made.captioned.iter().chain([&made.path]) {
+                story.shows.insert(path.clone(), of(file));
+            }
         }
     }
     story.viewing.clone_from(viewing);
@@ -374,6 +381,9 @@ fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
             "A copy of a scan with its record written into it; the picture is that of the original, bit for bit"
         }
         "originals" if !kept.is_empty() => "A scan as it came, untouched",
+        "viewing" if path.starts_with("viewing/captioned/") => {
+            "A picture for sending on, with who, when and which under it"
+        }
         "viewing" => "A picture for looking at: sRGB, upright, at most 2,000 dots long",
         "catalogue" => "The record of the collection",
         "log" => "What was done to each file",

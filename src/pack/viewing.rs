@@ -6,9 +6,20 @@ use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::crew;
 use crate::format::viewing;
+use crate::format::viewing::Caption;
+use crate::format::viewing::Picture;
+use crate::format::viewing::Viewing;
+use crate::format::viewing::ViewingFault;
 use crate::progress::Progress;
 use crate::store;
+use std::io::Read;
+use std::io::Seek;
 use std::path::Path;
+
+const FOLDER: &str = "data/viewing/";
+
+/// Where the copies lie that are for sending on.
+const CAPTIONED_FOLDER: &str = "data/viewing/captioned/";
 
 /// One viewing copy to make.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -17,6 +28,8 @@ pub(super) struct Wanted {
     pub(super) from: String,
     /// The name without folder and ending, for example `A-001-front`.
     pub(super) name: String,
+    /// What stands under the captioned copy, if there is to be one.
+    pub(super) caption: Option<Caption>,
 }
 
 /// A viewing copy that was made.
@@ -26,6 +39,8 @@ pub(super) struct Made {
     pub(super) from: String,
     /// Its place in the package.
     pub(super) path: String,
+    /// The place in the package of the copy that has its caption under the picture.
+    pub(super) captioned: Option<String>,
     /// Width in pixels.
     pub(super) width: u32,
     /// Height in pixels.
@@ -73,16 +88,36 @@ fn make_one(
     one: &Wanted,
 ) -> Result<Result<Made, String>, PackError> {
     let source = store::open(&root.join(&one.from))?;
-    let picture = match viewing::viewing_jpeg(source, viewing::VIEWING_EDGE) {
-        Ok(picture) => picture,
+    let (picture, captioned) = match draw(source, one.caption.as_ref()) {
+        Ok(drawn) => drawn,
         Err(fault) => return Ok(Err(fault.to_string())),
     };
-    let path = format!("data/viewing/{}.jpg", one.name);
+    let path = format!("{FOLDER}{}.jpg", one.name);
     contents.write(&path, &picture.jpeg)?;
-    Ok(Ok(Made {
+    let mut made = Made {
         from: one.from.clone(),
         path,
+        captioned: None,
         width: picture.width,
         height: picture.height,
-    }))
+    };
+    if let Some(captioned) = captioned {
+        let path = format!("{CAPTIONED_FOLDER}{}.jpg", one.name);
+        contents.write(&path, &captioned.jpeg)?;
+        made.captioned = Some(path);
+    }
+    Ok(Ok(made))
+}
+
+/// The source is decoded once for both copies.
+fn draw(
+    source: impl Read + Seek,
+    caption: Option<&Caption>,
+) -> Result<(Viewing, Option<Viewing>), ViewingFault> {
+    let picture = Picture::read(source, viewing::VIEWING_EDGE)?;
+    let captioned = caption.map(|caption| picture.captioned(caption));
+    Ok((
+        picture.jpeg(viewing::VIEWING_EDGE, viewing::VIEWING_QUALITY)?,
+        captioned.transpose()?,
+    ))
 }

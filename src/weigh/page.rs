@@ -16,8 +16,8 @@ use std::collections::BTreeMap;
 /// A small picture of a portrait for the page.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct PagePicture {
-    /// Where it is, relative to the page, `/` between folders.
-    pub path: String,
+    /// Its address, which holds the picture itself: `data:image/jpeg;base64,` and so on. [RFC2397 2]
+    pub address: String,
     /// Its width in pixels.
     pub width: u32,
     /// Its height in pixels.
@@ -26,7 +26,7 @@ pub struct PagePicture {
 
 impl Weighing {
     /// Returns the page: everything noticed, then each portrait with its time line, candidates and reasons. `pictures` are the
-    /// small pictures that lie beside the page. The page is for the person who keeps the collection: it holds names that are
+    /// small pictures, which go into the page. The page is for the person who keeps the collection: it holds names that are
     /// only thought of, and belongs into no package.
     #[must_use]
     pub fn page(&self, pictures: &BTreeMap<PortraitNumber, PagePicture>) -> String {
@@ -77,7 +77,7 @@ fn portrait(
             h2 { (weighed.who) }
             p { span class={ "sure " (weighed.certainty.replace(' ', "-")) } { (weighed.certainty) } ", " (weighed.when) }
             @if let Some(picture) = picture {
-                img src=(address(&picture.path)) width=(picture.width) height=(picture.height) alt={ "Portrait " (weighed.number) } loading="lazy";
+                img src=(picture.address) width=(picture.width) height=(picture.height) alt={ "Portrait " (weighed.number) } loading="lazy";
             }
             @if let Some(drawing) = timeline::draw(weighing.collection(), weighed) { figure { (drawing) (key()) } }
             @if !weighed.missing.is_empty() { p { "Missing: " (weighed.missing.join(", ")) } }
@@ -189,17 +189,4 @@ fn count(number: usize, what: &str) -> String {
     } else {
         format!("{number} {what}s")
     }
-}
-
-/// Returns a path as a relative address: everything but plain letters, digits and `-._~/` escaped. [RFC3986 2.3]
-fn address(path: &str) -> String {
-    path.bytes()
-        .map(|byte| {
-            if byte.is_ascii_alphanumeric() || b"-._~/".contains(&byte) {
-                char::from(byte).to_string()
-            } else {
-                format!("%{byte:02X}")
-            }
-        })
-        .collect()
 }

@@ -3,8 +3,6 @@
   const byId = (id) => document.getElementById(id);
   const data = JSON.parse(byId("package-data").textContent);
   const entries = [...document.querySelectorAll("article.entry")];
-  // Each file: path, checksum, length, place of its portrait on the page, view.
-  for (const file of data.files) file[0] = `data/${file[0]}`;
 
   /** Makes an element; text is only ever text, never markup. */
   const make = (name, text, className) => {
@@ -13,6 +11,7 @@
     if (className) element.className = className;
     return element;
   };
+  const hexOf = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
   const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
   const files = (number) => counted(number, "file", "files");
   const size = (bytes) => {
@@ -282,6 +281,16 @@
       return bytes;
     }
 
+    /** Gives a file part by part; with a name, what was used is counted. */
+    async *parts(file, name) {
+      for (let at = 0; at < file.size; at += CHUNK) {
+        const part = await this.part(file, at, Math.min(at + CHUNK, file.size));
+        const length = part.byteLength;
+        yield part;
+        if (name) this.count(length, name);
+      }
+    }
+
     async digest(file, name) {
       const before = this.done;
       const ways = [];
@@ -304,14 +313,14 @@
 
     async atOnce(file, name) {
       const whole = new Uint8Array(file.size);
-      for (let at = 0; at < file.size; at += CHUNK) {
-        const part = await this.part(file, at, Math.min(at + CHUNK, file.size));
+      let at = 0;
+      for await (const part of this.parts(file, name)) {
         whole.set(new Uint8Array(part), at);
-        this.count(part.byteLength, name);
+        at += part.byteLength;
       }
       try {
         const value = await within(this.subtle.digest("SHA-256", whole), WORK_LIMIT, NoHelp);
-        return Array.from(new Uint8Array(value), (byte) => byte.toString(16).padStart(2, "0")).join("");
+        return hexOf(new Uint8Array(value));
       } catch {
         this.subtle = null;
         throw new NoHelp();
@@ -322,12 +331,7 @@
       const job = (this.jobs += 1);
       const worker = this.worker;
       try {
-        for (let at = 0; at < file.size; at += CHUNK) {
-          const part = await this.part(file, at, Math.min(at + CHUNK, file.size));
-          const length = part.byteLength;
-          await worker.ask(job, part);
-          this.count(length, name);
-        }
+        for await (const part of this.parts(file, name)) await worker.ask(job, part);
         return await worker.ask(job);
       } catch (fault) {
         if (fault instanceof NoHelp) this.worker = null;
@@ -337,17 +341,24 @@
 
     async onPage(file, name) {
       const running = sha256();
-      for (let at = 0; at < file.size; at += CHUNK) {
-        const part = await this.part(file, at, Math.min(at + CHUNK, file.size));
-        running.update(new Uint8Array(part));
-        this.count(part.byteLength, name);
-      }
+      for await (const part of this.parts(file, name)) running.update(new Uint8Array(part));
       return running.finish();
     }
   }
 
   // ---------------------------------------------------------------- comparing
 
+  let payload = null;
+
+  /** The files of the payload: path, checksum, length, place of the portrait on the page, view. Each comes as the number of letters that its path shares with the one before, the rest of it, and its checksum in base64. */
+  const payloadFiles = () => {
+    let before = "";
+    payload = payload || data.files.map(([shared, rest, sum, bytes, place = null, view]) => {
+      before = before.slice(0, shared) + rest;
+      return [`data/${before}`, hexOf(Uint8Array.from(atob(sum), (one) => one.charCodeAt(0))), bytes, place, data.views[view]];
+    });
+    return payload;
+  };
   const MANIFEST = "manifest-sha256.txt";
   const TAG_MANIFEST = "tagmanifest-sha256.txt";
   const plain = (path) => path.normalize("NFC");
@@ -397,7 +408,7 @@
     if (!file || file.size > 4 * SMALL) return null;
     try {
       const parts = [];
-      for (let at = 0; at < file.size; at += CHUNK) parts.push(await reader.part(file, at, Math.min(at + CHUNK, file.size)));
+      for await (const part of reader.parts(file)) parts.push(part);
       return await new Blob(parts).text();
     } catch (fault) {
       if (fault instanceof Stopped) throw fault;
@@ -408,7 +419,7 @@
   const nothingChecked = (outcome, sentence) => ({ outcome, sentence, findings: [] });
 
   const noPackage = (chosen) => {
-    const inside = data.files.filter(([path]) => {
+    const inside = payloadFiles().filter(([path]) => {
       const below = path.replace(/^data\//, "");
       return [...chosen.keys()].some((one) => one === below || one.endsWith(`/${below}`));
     });
@@ -421,7 +432,7 @@
   /** Returns what every file of the package must be: path to checksum, length, portrait, view. */
   const expectations = (tagLines) => {
     const expected = new Map();
-    for (const [path, hex, bytes, place, view] of data.files) {
+    for (const [path, hex, bytes, place, view] of payloadFiles()) {
       const portrait = place === null ? "" : entries[place].querySelector(".number").textContent;
       expected.set(plain(path), { path, hex, bytes, portrait, view });
     }
@@ -457,7 +468,7 @@
     chosen.forEach((file, path) => { if (path.startsWith(root)) here.set(plain(path.slice(root.length)), file); });
     const manifestText = await textOf(here.get(MANIFEST), reader);
     // Packages of different portraits may still share files such as schemas.
-    const own = new Set(data.files.filter(([, , , place]) => place !== null).map(([, hex]) => hex));
+    const own = new Set(payloadFiles().filter(([, , , place]) => place !== null).map(([, hex]) => hex));
     const lines = manifestText === null ? null : manifestLines(manifestText);
     if (lines && lines.size && own.size && ![...lines.values()].some((hex) => own.has(hex))) {
       return nothingChecked("cannot-tell", "this is another package. Its list of files has nothing in common with this page’s, so nothing was checked. Open the START-HERE.html that lies in it.");
@@ -527,8 +538,9 @@
     const short = (verdict) => data.words[verdict][0].split(",")[0];
     const parts = WORST_FIRST.filter(count).map((verdict) => `${files(count(verdict))} ${short(verdict)}`);
     let sentence = `all ${files(unchanged)} are there and unchanged`;
-    if (outcome === "cannot-tell") sentence = `not everything could be read: ${parts.join(", ")}, ${counted(unchanged, "file", "files")} unchanged. That is not damage: put the stick or disk in again, or unpack the zip again, and check once more`;
-    else if (findings.length) sentence = `${parts.join(", ")}, ${counted(unchanged, "file", "files")} unchanged`;
+    if (outcome === "cannot-tell") sentence = `not everything could be read: ${parts.join(", ")}, ${files(unchanged)} unchanged. That is not damage: put the stick or disk in again, or unpack the zip again, and check once more`;
+    else if (outcome === "not-in-order") sentence = `${files(unchanged)} ${unchanged === 1 ? "is" : "are"} unchanged, ${parts.join(", ")}`;
+    else if (findings.length) sentence = `${parts.join(", ")}, ${files(unchanged)} unchanged`;
     return { outcome, sentence: `${sentence}.`, findings, root };
   };
 

@@ -3,6 +3,7 @@
 use super::FindingAid;
 use super::anchor;
 use super::heading;
+use super::labels::LABELS_FILE;
 use super::said;
 use super::shell;
 use crate::record::Certainty;
@@ -21,6 +22,7 @@ pub(super) fn closing(aid: &FindingAid<'_>) -> Markup {
             (ladder())
             (cautions(aid))
             (handling(aid))
+            (labels(aid))
             @if aid.can_be_checked() { (by_hand(aid)) }
             (history(aid))
             (other_files(aid))
@@ -181,6 +183,18 @@ fn whom_it_concerns(aid: &FindingAid<'_>, positions: &[usize]) -> Markup {
                     @if place > 0 { ", " }
                     a href={ "#" (anchor(*position)) } { (said(portrait.number.as_str())) }
                 }
+            }
+        }
+    }
+}
+
+/// The way to the sheet of labels, which only a package has.
+fn labels(aid: &FindingAid<'_>) -> Markup {
+    html! {
+        @if aid.can_be_checked() {
+            section.labels-link aria-labelledby="labels" {
+                h2 id="labels" { "Labels for folders and boxes" }
+                p { "A sheet to print and cut apart lies beside this page: " a href=(LABELS_FILE) { (LABELS_FILE) } ". It also holds, for each portrait, the few words that are worth copying in soft pencil." }
             }
         }
     }

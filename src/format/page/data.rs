@@ -1,12 +1,16 @@
 //! What the script needs: the checksums of the payload, as JSON that no text can break out of.
 
 use super::FindingAid;
+use super::PayloadFile;
 use crate::format::bagit::layout::LITTER_FILES;
 use crate::format::bagit::layout::LITTER_FOLDERS;
 use crate::format::bagit::layout::LITTER_STARTS;
 use crate::record::PortraitNumber;
+use crate::record::View;
 use crate::verdict::FileVerdict;
 use crate::verdict::Outcome;
+use base64::Engine as _;
+use base64::engine::general_purpose::STANDARD_NO_PAD;
 use maud::Markup;
 use maud::PreEscaped;
 use maud::html;
@@ -31,22 +35,17 @@ fn data(aid: &FindingAid<'_>) -> Value {
         .enumerate()
         .map(|(position, portrait)| (&portrait.number, position))
         .collect();
-    let files: Vec<Value> = aid
-        .payload
-        .iter()
-        .map(|file| {
-            json!([
-                file.path.strip_prefix("data/").unwrap_or(&file.path),
-                file.sha256.hex(),
-                file.bytes,
-                file.portrait.as_ref().and_then(|number| places.get(number)),
-                file.view.map(|view| view.word()),
-            ])
-        })
-        .collect();
+    let mut before = "";
+    let mut files = Vec::new();
+    for file in aid.payload {
+        let place = file.portrait.as_ref().and_then(|number| places.get(number));
+        files.push(line(file, before, place.copied()));
+        before = below_payload(file);
+    }
     json!({
         "seal": aid.seal.hex(),
         "files": files,
+        "views": View::ALL.iter().map(|view| view.word()).collect::<Vec<_>>(),
         "words": words(),
         "outcomes": outcomes(),
         "litter": {
@@ -55,6 +54,40 @@ fn data(aid: &FindingAid<'_>) -> Value {
             "starts": LITTER_STARTS,
         },
     })
+}
+
+/// Returns what the script needs to know of a file, in few letters, since a page may list thousands: how many letters its path
+/// shares with the one before, the rest of it, its checksum, its length, and what it shows, if anything.
+fn line(file: &PayloadFile, before: &str, place: Option<usize>) -> Value {
+    let path = below_payload(file);
+    let shared = shared_letters(before, path);
+    let rest = path.get(shared..).unwrap_or(path);
+    let sum = STANDARD_NO_PAD.encode(bytes_of(file.sha256.hex()));
+    let view = View::ALL.iter().position(|view| Some(*view) == file.view);
+    match (place, view) {
+        (None, None) => json!([shared, rest, sum, file.bytes]),
+        (place, None) => json!([shared, rest, sum, file.bytes, place]),
+        (place, view) => json!([shared, rest, sum, file.bytes, place, view]),
+    }
+}
+
+fn bytes_of(hex: &str) -> Vec<u8> {
+    let pairs = (0..hex.len()).step_by(2);
+    pairs
+        .filter_map(|at| u8::from_str_radix(hex.get(at..at.saturating_add(2))?, 16).ok())
+        .collect()
+}
+
+fn below_payload(file: &PayloadFile) -> &str {
+    file.path.strip_prefix("data/").unwrap_or(&file.path)
+}
+
+/// Only plain letters count, of which script and program have the same number.
+fn shared_letters(one: &str, other: &str) -> usize {
+    one.bytes()
+        .zip(other.bytes())
+        .take_while(|(one, other)| one == other && one.is_ascii())
+        .count()
 }
 
 /// The words of every verdict about a file, from the one list that `audit` uses too.
@@ -96,6 +129,8 @@ fn escaped(json: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fixity::Algorithm;
+    use crate::fixity::Digest;
     use crate::format::page::SCRIPT;
 
     #[test]
@@ -117,6 +152,25 @@ mod tests {
         }
         let script = crate::format::page::lean(SCRIPT);
         assert!(script.len() <= 25_000, "{}", script.len());
+    }
+
+    #[test]
+    fn a_line_holds_what_is_new_in_it() {
+        let file = |path: &str, portrait: Option<&str>| PayloadFile {
+            path: path.to_owned(),
+            sha256: Digest::of(Algorithm::Sha256, b"abc"),
+            bytes: 3,
+            portrait: portrait.map(Into::into),
+            view: portrait.map(|_| View::Front),
+        };
+        // FIPS 180-4's value for "abc", in base64.
+        let sum = "ungWv48Bz+pBQUDeXa4iI7ADYaOWF3qctBD/YfIAFa0";
+        let first = line(&file("data/log/events.json", None), "", None);
+        assert_eq!(first, json!([0, "log/events.json", sum, 3]));
+        let shown = file("data/viewing/A-1-front.jpg", Some("A-1"));
+        let second = line(&shown, "viewing/A-1-back.jpg", Some(7));
+        assert_eq!(second, json!([12, "front.jpg", sum, 3, 7, 0]));
+        assert_eq!(shared_letters("Zoë", "Zoë"), 2);
     }
 
     #[test]

@@ -187,7 +187,7 @@ fn smaller(aid: &FindingAid<'_>, portrait: &Portrait, scan: &Scan) -> Markup {
         }
     };
     html! {
-        figure {
+        figure class=[altered.then_some("altered")] {
             @if let Some(picture) = aid.picture_of(&scan.file) { (linked(portrait, picture, view)) }
             figcaption {
                 (view)
@@ -224,24 +224,36 @@ fn file_name(path: &str) -> &str {
     path.rsplit('/').next().unwrap_or(path)
 }
 
-/// The files of a portrait other than its viewing pictures, which stand above.
+/// The files of a portrait other than its viewing pictures, which stand above; the captioned ones last.
 fn files(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let files: Vec<&PayloadFile> = aid
         .payload
         .iter()
         .filter(|file| file.portrait.as_ref() == Some(&portrait.number))
-        .filter(|file| aid.pictures.iter().all(|one| one.viewing != file.path))
+        .filter(|file| aid.pictures.iter().all(|one| !one.is(&file.path)))
+        .collect();
+    let scans = aid.collection.scans_of(&portrait.number);
+    let captioned: Vec<&str> = scans
+        .filter_map(|scan| aid.picture_of(&scan.file)?.captioned.as_deref())
         .collect();
     html! {
-        @if !files.is_empty() {
+        @if !(files.is_empty() && captioned.is_empty()) {
             section.files {
-                h4 { "Files to keep" }
+                h4 { "Files to keep" @if !captioned.is_empty() { ", and to send on" } }
                 ul {
                     @for file in files {
                         li { a href=(shell::address(&file.path)) { (said(file_name(&file.path))) } " " (size_in_words(file.bytes)) }
+                    }
+                    @for path in captioned {
+                        li { a href=(shell::address(path)) { "with its caption" } ": " (said(stem(path))) }
                     }
                 }
             }
         }
     }
+}
+
+fn stem(path: &str) -> &str {
+    let name = file_name(path);
+    name.rsplit_once('.').map_or(name, |(stem, _)| stem)
 }

@@ -14,6 +14,9 @@ use crate::record::wording;
 use maud::Markup;
 use maud::html;
 
+/// The name of the sheet of labels. It lies beside the page, outside the payload.
+pub const LABELS_FILE: &str = "LABELS.html";
+
 /// Returns a page that prints one label for the enclosure of each portrait, to be cut apart.
 #[must_use]
 pub fn labels(aid: &FindingAid<'_>) -> String {
@@ -23,6 +26,7 @@ pub fn labels(aid: &FindingAid<'_>) -> String {
         sheet_foot: None,
         style: None,
         script: None,
+        holds_pictures: false,
         body: &html! {
             main.labels-page {
                 header.labels-head {

@@ -13,6 +13,7 @@ mod shell;
 mod start_here;
 mod who;
 
+pub use labels::LABELS_FILE;
 pub use labels::labels;
 pub use labels::pencil_text;
 pub use shell::shell;
@@ -30,6 +31,7 @@ use crate::record::caution::Circumstances;
 use crate::record::wording;
 use jiff::civil::Date;
 use maud::Markup;
+use maud::PreEscaped;
 use maud::html;
 use shell::Document;
 use std::collections::BTreeMap;
@@ -86,10 +88,19 @@ pub struct Picture {
     pub scan: String,
     /// The viewing picture, from the package's root, for example `data/viewing/A-001-front.jpg`.
     pub viewing: String,
+    /// The same picture with its caption under it, for example `data/viewing/captioned/A-001-front.jpg`.
+    pub captioned: Option<String>,
     /// Its width in pixels.
     pub width: u32,
     /// Its height in pixels.
     pub height: u32,
+}
+
+impl Picture {
+    /// Tells whether this path is that of the viewing picture or of the captioned one.
+    fn is(&self, path: &str) -> bool {
+        self.viewing == path || self.captioned.as_deref() == Some(path)
+    }
 }
 
 impl FindingAid<'_> {
@@ -183,12 +194,13 @@ pub fn finding_aid(aid: &FindingAid<'_>) -> String {
         style: None,
         sheet_foot: aid.can_be_checked().then_some(seal_foot.as_str()),
         script: Some(&script),
+        holds_pictures: false,
         body: &html! {
             (masthead::masthead(aid))
             main id="main" {
                 (masthead::check(aid))
                 (masthead::controls(aid))
-                (portraits(aid))
+                (without_needless_ends(&portraits(aid)))
             }
             (closing::closing(aid))
             (closing::look_closely())
@@ -207,6 +219,16 @@ fn portraits(aid: &FindingAid<'_>) -> Markup {
             p.none-found id="none-found" hidden { "No portrait matches. Clear the search to see them all." }
         }
     }
+}
+
+/// Returns markup without the ends of items, lines and paragraphs, which whatever follows them here ends as well. In a page of
+/// a thousand portraits they are a twentieth of it. No text can hold a bare `<`, so only ends are met. [HTML 13.1.2.4]
+fn without_needless_ends(markup: &Markup) -> Markup {
+    let ends = ["</li>", "</dt>", "</dd>", "</p>"];
+    let text = ends
+        .into_iter()
+        .fold(markup.0.clone(), |text, end| text.replace(end, ""));
+    PreEscaped(text)
 }
 
 /// Returns what stands above a portrait: its sitter by the rule of [`wording`], or what else it is.

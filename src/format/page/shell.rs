@@ -22,11 +22,14 @@ pub(super) struct Document<'a> {
     pub(super) style: Option<&'a str>,
     /// The script.
     pub(super) script: Option<&'a str>,
+    /// Whether the pictures are inside the page and not beside it.
+    pub(super) holds_pictures: bool,
     /// What the page says.
     pub(super) body: &'a Markup,
 }
 
-/// Returns a page without a script: `title` names the window, `body` is what the page says.
+/// Returns a page without a script that holds its pictures itself, as `data:` addresses: `title` names the window, `body` is
+/// what the page says.
 #[must_use]
 pub fn shell(title: &str, body: &Markup) -> String {
     document(&Document {
@@ -34,6 +37,7 @@ pub fn shell(title: &str, body: &Markup) -> String {
         sheet_foot: None,
         style: None,
         script: None,
+        holds_pictures: true,
         body,
     })
 }
@@ -46,6 +50,7 @@ pub fn styled(title: &str, style: &str, body: &Markup) -> String {
         sheet_foot: None,
         style: Some(style),
         script: None,
+        holds_pictures: false,
         body,
     })
 }
@@ -62,7 +67,7 @@ pub(super) fn document(page: &Document<'_>) -> String {
         html lang="en" {
             head {
                 meta charset="utf-8";
-                meta http-equiv="Content-Security-Policy" content=(policy(&styles, page.script));
+                meta http-equiv="Content-Security-Policy" content=(policy(&styles, page));
                 meta name="referrer" content="no-referrer";
                 meta name="viewport" content="width=device-width, initial-scale=1";
                 meta name="color-scheme" content="light dark";
@@ -78,14 +83,23 @@ pub(super) fn document(page: &Document<'_>) -> String {
     .into_string()
 }
 
-/// The page may run and be styled only by the very texts that it was made with, and may reach nothing but pictures beside it.
+/// The page may run and be styled only by the very texts that it was made with, and may reach nothing but its pictures.
 /// [Content Security Policy Level 3, 6.7.3.3]
-fn policy(styles: &[&str], script: Option<&str>) -> String {
+fn policy(styles: &[&str], page: &Document<'_>) -> String {
     let style_sources: Vec<String> = styles.iter().map(|style| source(style)).collect();
-    let script_source = script.map_or_else(|| "'none'".to_owned(), source);
-    let worker = if script.is_some() { "blob:" } else { "'none'" };
+    let script_source = page.script.map_or_else(|| "'none'".to_owned(), source);
+    let worker = if page.script.is_some() {
+        "blob:"
+    } else {
+        "'none'"
+    };
+    let pictures = if page.holds_pictures {
+        "data:"
+    } else {
+        "'self'"
+    };
     format!(
-        "default-src 'none'; script-src {script_source}; style-src {}; img-src 'self'; worker-src {worker}; base-uri 'none'; form-action 'none'",
+        "default-src 'none'; script-src {script_source}; style-src {}; img-src {pictures}; worker-src {worker}; base-uri 'none'; form-action 'none'",
         style_sources.join(" ")
     )
 }
@@ -114,7 +128,7 @@ fn base64(bytes: &[u8]) -> String {
     text
 }
 
-/// Firefox and older browsers ignore the margin boxes; there the style sheet's own foot serves. [CSS Paged Media 3, 4]
+/// Firefox ignores the margin boxes; there the style sheet's own foot serves. [CSS Paged Media 3, 4]
 fn sheet_foot_style(text: &str) -> String {
     let safe: String = text
         .chars()
@@ -214,7 +228,7 @@ mod tests {
     #[test]
     fn a_shell_has_no_script() {
         let page = shell("A & \u{202e}B", &html! { p { "x" } });
-        assert!(page.contains("script-src 'none'"));
+        assert!(page.contains("script-src 'none'") && page.contains("img-src data:;"));
         assert!(page.contains("<title>A &amp; B</title>"));
         assert!(!page.contains("<script"));
     }

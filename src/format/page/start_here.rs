@@ -6,6 +6,7 @@ use super::closing::LOOKING_IS_SAFE;
 use super::closing::other_files_of;
 use super::closing::sentence_case;
 use super::heading;
+use super::labels::LABELS_FILE;
 use super::shell::printable;
 use super::size_in_words;
 use super::who;
@@ -243,6 +244,10 @@ fn ending(page: &mut Page, aid: &FindingAid<'_>) {
         page.text(&format!("  {}. ", sentence_case(one.about)), one.text);
     }
     page.text("", caution::GENERAL);
+    if aid.can_be_checked() {
+        page.heading("LABELS FOR FOLDERS AND BOXES");
+        page.text("", &format!("{LABELS_FILE} is a sheet of labels to print and cut apart, with a few words for each portrait to copy in soft pencil."));
+    }
     if !aid.history.is_empty() {
         page.heading("EDITIONS");
         aid.history.iter().for_each(|line| page.text("  - ", line));

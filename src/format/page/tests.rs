@@ -99,6 +99,7 @@ impl Given {
             pictures: vec![Picture {
                 scan: "one.jpg".to_owned(),
                 viewing: "data/viewing/A-001-front.jpg".to_owned(),
+                captioned: Some("data/viewing/captioned/A-001-front.jpg".to_owned()),
                 width: 1400,
                 height: 2000,
             }],

@@ -7,13 +7,17 @@
 //! Reading order: [`decode`] turns bytes into samples as stored, already reduced where the source is far larger than needed;
 //! [`scale`] brings them to size; [`colour`] brings them to sRGB on white; then the picture is turned upright.
 
+mod caption;
 mod chunks;
 mod colour;
 mod decode;
 mod fingerprint;
+mod lettering;
 mod raster;
 mod scale;
 
+pub use caption::Caption;
+pub use caption::can_be_lettered;
 pub use fingerprint::PERHAPS_THE_SAME;
 pub use fingerprint::distance;
 
@@ -35,7 +39,7 @@ pub const VIEWING_EDGE: u32 = 2000;
 pub const THUMBNAIL_EDGE: u32 = 320;
 
 /// The JPEG quality of a viewing copy: no artefacts at arm's length, and below 1 MB for 2,000 pixels of ordinary grain.
-const VIEWING_QUALITY: u8 = 88;
+pub const VIEWING_QUALITY: u8 = 88;
 
 /// The JPEG quality of a thumbnail.
 const THUMBNAIL_QUALITY: u8 = 80;
@@ -191,16 +195,7 @@ impl Picture {
         let (width, height) = scale::fitted(self.width(), self.height(), longest_edge.max(1));
         let raster = raster::Raster::rgb(self.width(), self.height(), self.samples().to_vec());
         let sized = scale::resize(&raster, width, height)?;
-        let mut jpeg = Vec::new();
-        JpegEncoder::new_with_quality(&mut jpeg, quality)
-            .encode(&sized.bytes, width, height, ExtendedColorType::Rgb8)
-            .map_err(|fault| ViewingFault::Write(fault.to_string()))?;
-        Ok(Viewing {
-            jpeg,
-            width,
-            height,
-            profile: self.profile,
-        })
+        encode(&sized.bytes, (width, height), quality, self.profile)
     }
 
     /// Returns the perceptual hash of the picture: see [`fingerprint()`].
@@ -210,6 +205,25 @@ impl Picture {
     pub fn fingerprint(&self) -> Result<u64, ViewingFault> {
         fingerprint::fingerprint(self)
     }
+}
+
+/// Returns samples of red, green and blue as a JPEG.
+fn encode(
+    samples: &[u8],
+    (width, height): (u32, u32),
+    quality: u8,
+    profile: Profile,
+) -> Result<Viewing, ViewingFault> {
+    let mut jpeg = Vec::new();
+    JpegEncoder::new_with_quality(&mut jpeg, quality)
+        .encode(samples, width, height, ExtendedColorType::Rgb8)
+        .map_err(|fault| ViewingFault::Write(fault.to_string()))?;
+    Ok(Viewing {
+        jpeg,
+        width,
+        height,
+        profile,
+    })
 }
 
 /// Returns a viewing copy: longest edge at most `longest_edge` pixels (usually [`VIEWING_EDGE`]).

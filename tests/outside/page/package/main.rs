@@ -22,6 +22,7 @@ use kithbag::format::page::PayloadFile;
 use kithbag::format::page::Picture;
 use kithbag::record::Audience;
 use kithbag::record::Collection;
+use kithbag::record::View;
 use std::collections::BTreeMap;
 use std::error::Error;
 use std::fs;
@@ -94,7 +95,7 @@ fn write(folder: &Path, collection: &Collection, kind: &str) -> Result<(), Box<d
         ("manifest-sha256.txt", manifest),
         ("START-HERE.html", page::finding_aid(&aid)),
         ("START-HERE.txt", page::start_here_text(&aid)),
-        ("labels.html", page::labels(&aid)),
+        (page::LABELS_FILE, page::labels(&aid)),
     ];
     let mut digests = Vec::new();
     for (name, text) in &tags {
@@ -151,11 +152,18 @@ fn write_payload(
         let stem = format!("{plain}-{}-{position}", view.replace(' ', "-"));
         let viewing = format!("data/viewing/{stem}.jpg");
         let master = format!("data/portraits/{plain}/{stem}.jpg");
-        for path in [&master, &viewing] {
+        let captioned = (scan.view.given() == Some(&View::Front))
+            .then(|| format!("data/viewing/captioned/{stem}.jpg"));
+        for path in [Some(&master), Some(&viewing), captioned.as_ref()]
+            .into_iter()
+            .flatten()
+        {
             let mut bytes = drawn.jpeg.clone();
-            // A comment segment keeps master and viewing picture different files.
+            // A comment segment keeps the copies of one picture different files.
             if path == &master {
                 bytes.splice(2..2, *b"\xff\xfe\x00\x08master");
+            } else if path != &viewing {
+                bytes.splice(2..2, *b"\xff\xfe\x00\x0acaptions");
             }
             let target = folder.join(path);
             fs::create_dir_all(target.parent().ok_or("no folder")?)?;
@@ -171,6 +179,7 @@ fn write_payload(
         pictures.push(Picture {
             scan: scan.file.clone(),
             viewing,
+            captioned,
             width: drawn.width,
             height: drawn.height,
         });
