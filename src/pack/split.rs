@@ -6,6 +6,7 @@ use super::contents::Contents;
 use super::contents::Packed;
 use super::payload;
 use super::payload::Subject;
+use super::viewing;
 use crate::catalogue::json;
 use crate::record::PortraitNumber;
 use crate::record::Scan;
@@ -94,7 +95,8 @@ fn room_of_scans<'a>(job: &'a Job<'_>, files: &BTreeMap<String, Packed>) -> BTre
     let mut room: BTreeMap<&str, u64> = BTreeMap::new();
     for (path, scan) in job.pictures.paths() {
         let bytes = files.get(path).map_or(0, |packed| packed.bytes);
-        let again = if path.starts_with("data/viewing/") {
+        let is_viewing = path.starts_with(viewing::FOLDER);
+        let again = if is_viewing && !path.starts_with(viewing::CAPTIONED_FOLDER) {
             bytes
         } else {
             0

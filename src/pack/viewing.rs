@@ -16,10 +16,11 @@ use std::io::Read;
 use std::io::Seek;
 use std::path::Path;
 
-const FOLDER: &str = "data/viewing/";
+/// Where the viewing copies lie.
+pub(super) const FOLDER: &str = "data/viewing/";
 
 /// Where the copies lie that are for sending on.
-const CAPTIONED_FOLDER: &str = "data/viewing/captioned/";
+pub(super) const CAPTIONED_FOLDER: &str = "data/viewing/captioned/";
 
 /// One viewing copy to make.
 #[derive(Debug, Clone, PartialEq, Eq)]

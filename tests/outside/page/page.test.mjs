@@ -84,15 +84,19 @@ const assertVerdict = (found, wanted) => {
   assert.match(found.spoken, new RegExp(`^${wanted.outcome}`));
 };
 
+/** Runs the program and returns what it prints; damage found is an answer too. */
+const kithbag = (...words) => {
+  const program = process.env.KITHBAG ?? path.join(ROOT, "target/debug/kithbag");
+  const { stdout, stderr, status } = spawnSync(program, words, { encoding: "utf8", env: { ...process.env, NO_COLOR: "1" } });
+  assert.ok(status === 0 || status === 1, `kithbag ${words.join(" ")}: ${status} ${stderr}`);
+  return stdout;
+};
+
 /** Where the program and the page know the same, they say the same, word for word. */
 const SAME_WORDS = ["intact", "one flipped byte", "cut short", "grown longer", "missing", "extra", "renamed", "front and back swapped", "viewing picture changed", "bag-info changed", "page changed", "several harms at once"];
 
-/** Returns the line that says it all, up to how much was read. */
-const lineOfProgram = (folder) => {
-  const program = process.env.KITHBAG ?? path.join(ROOT, "target/debug/kithbag");
-  const { stdout } = spawnSync(program, ["audit", folder], { encoding: "utf8", env: { ...process.env, NO_COLOR: "1" } });
-  return /^((?:Sound|Damaged|Not in order): .*?\.) Read in full/m.exec(stdout)?.[1];
-};
+/** Returns the line of `audit` that says it all, up to how much was read. */
+const lineOfAudit = (folder) => /^((?:Sound|Damaged|Not in order): .*?\.) Read in full/m.exec(kithbag("audit", folder))?.[1];
 
 /** What holds of every verdict: accessible, no fault, nothing asked of any network. Keeps a picture of it. */
 const lookAt = async (page, name) => {
@@ -111,7 +115,7 @@ describe("the verdict, by choosing the folder", () => {
       const page = await open(browser, copy);
       const found = await choose(page, copy);
       assertVerdict(found, wanted);
-      if (SAME_WORDS.includes(name)) assert.equal(lineOfProgram(copy)?.toLowerCase(), found.spoken.toLowerCase());
+      if (SAME_WORDS.includes(name)) assert.equal(lineOfAudit(copy)?.toLowerCase(), found.spoken.toLowerCase());
       await lookAt(page, name);
       await page.context().close();
     });
@@ -505,6 +509,47 @@ const titleWidth = (file) => {
   const [, from, to] = /xMin="([\d.]+)" yMin="[\d.]+" xMax="([\d.]+)"[^>]*>Trevanick</.exec(execFileSync("pdftotext", ["-bbox", file, "-"], { encoding: "utf8" }));
   return to - from;
 };
+
+describe("what the program itself writes", () => {
+  for (const sample of ["trevanick-pair", "ravelock-gift"]) {
+    test(`the package of ${sample}: every picture, every link, sound`, async () => {
+      const into = path.join(WORK, "packed");
+      const folder = path.join(into, `${sample}-family-2026-11-25`);
+      rmSync(folder, { recursive: true, force: true });
+      rmSync(`${folder}-receipt.txt`, { force: true });
+      mkdirSync(into, { recursive: true });
+      kithbag("pack", path.join(ROOT, "samples", sample), "--for", "family", "--into", into, "--as-of", "2026-11-25", "--quiet");
+      const page = await open(browser, folder);
+      await allPictures(page);
+      const links = await page.evaluate(() => [...document.querySelectorAll("a[href]")].map((one) => one.getAttribute("href")).filter((one) => !one.startsWith("#")));
+      assert.ok(links.some((one) => one.startsWith("data/viewing/captioned/")));
+      links.forEach((link) => assert.ok(existsSync(path.join(folder, decodeURIComponent(link))), link));
+      assertVerdict(await choose(page, folder), { outcome: "Sound", heads: [] });
+      assert.equal(lineOfAudit(folder).replace(/\d+/, "N"), "Sound: all N files are there and unchanged.");
+      await lookAt(page, sample);
+      await page.context().close();
+    });
+  }
+
+  for (const [name, options] of Object.entries({ light: {}, dark: { colorScheme: "dark" }, narrow: { viewport: { width: 320, height: 800 } } })) {
+    test(`the page of weigh, ${name}: its pictures show, and no fault of accessibility`, async () => {
+      const folder = path.join(WORK, "weighed", name);
+      rmSync(folder, { recursive: true, force: true });
+      mkdirSync(folder, { recursive: true });
+      kithbag("weigh", path.join(ROOT, "samples/trevanick-pair"), "--page", path.join(folder, "START-HERE.html"), "--as-of", "2026-11-25", "--quiet");
+      const page = await open(browser, folder, options);
+      await allPictures(page);
+      assert.equal(await page.locator("article img").count(), 3);
+      assert.deepEqual(await axe(page), []);
+      const [wide, window] = await page.evaluate(() => [document.documentElement.scrollWidth, innerWidth]);
+      assert.ok(wide <= window, `${wide} in ${window}`);
+      assert.deepEqual(page.strangers.filter((one) => !one.startsWith("data:image/jpeg;base64,")), []);
+      assert.deepEqual(page.faults, []);
+      await page.screenshot({ path: path.join(SHOTS, `weighed, ${name}.png`), fullPage: true });
+      await page.context().close();
+    });
+  }
+});
 
 describe("labels", () => {
   const openLabels = async (folder, options) => {
