@@ -3,10 +3,19 @@
 use kithbag::audit::AuditOptions;
 use kithbag::audit::audit;
 use kithbag::fixity::Algorithm;
+use kithbag::inscribe::InscribeOptions;
+use kithbag::inscribe::inscribe_all;
 use kithbag::pack::PackOptions;
 use kithbag::pack::plain;
 use kithbag::progress::Silent;
+use kithbag::record::Answer;
 use kithbag::record::Audience;
+use kithbag::record::Collection;
+use kithbag::record::Portrait;
+use kithbag::record::PortraitNumber;
+use kithbag::record::RECORD_VERSION;
+use kithbag::record::Scan;
+use kithbag::store::staging::Staging;
 use std::path::Path;
 
 /// What a process took.
@@ -63,9 +72,57 @@ pub(crate) fn run(arguments: &[String]) {
             };
             plain(Path::new(root), Path::new(target), &options, &Silent).unwrap();
         }
+        [act, folder, target, threads] if act == "inscribe" => {
+            inscribe(
+                Path::new(folder),
+                Path::new(target),
+                threads.parse().unwrap(),
+            );
+        }
         other => panic!("not known: {other:?}"),
     }
     println!("{} {}", memory_kb(), processor_ms());
+}
+
+/// Describes every file of a folder, each as a portrait of its own.
+fn inscribe(folder: &Path, target: &Path, threads: usize) {
+    let mut names: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+        .collect();
+    names.sort();
+    let mut collection = Collection {
+        record_version: RECORD_VERSION,
+        ..Collection::default()
+    };
+    for (index, file) in names.into_iter().enumerate() {
+        let number = PortraitNumber::new(format!("A-{index:04}"));
+        collection.portraits.push(Portrait {
+            number: number.clone(),
+            shows: Answer::Given("woman with a brooch".to_owned()),
+            ..Portrait::default()
+        });
+        collection.scans.push(Scan {
+            file,
+            portrait: Answer::Given(number),
+            ..Scan::default()
+        });
+    }
+    let options = InscribeOptions {
+        prefix: String::new(),
+        algorithms: vec![Algorithm::Sha256],
+        threads,
+        drop_private: false,
+        tool: "kithbag".to_owned(),
+    };
+    let staging = Staging::beside(target).unwrap();
+    let set = inscribe_all(&collection, folder, &options, &staging, &Silent).unwrap();
+    assert!(
+        set.files.iter().all(|file| !file.sidecar),
+        "{:?}",
+        set.concerns
+    );
+    staging.commit().unwrap();
 }
 
 fn memory_kb() -> u64 {
