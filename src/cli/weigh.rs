@@ -17,7 +17,6 @@ use crate::store;
 use crate::store::staging;
 use crate::survey;
 use crate::weigh;
-use crate::weigh::CalledCaution;
 use crate::weigh::FoundFile;
 use crate::weigh::PagePicture;
 use crate::weigh::SoundCatalogue;
