@@ -153,12 +153,7 @@ pub fn pack(
     let whole = sound.collection();
     confirm(options, cleared, whole)?;
     let day = options.as_of.to_string();
-    let folder = store::folder_name(root);
-    let name = package_name(
-        folder.as_deref().unwrap_or("collection"),
-        options.audience,
-        &day,
-    );
+    let name = name_of(root, options, &day);
     let target = into.join(&name);
     sealed::refuse_existing(&target, options)?;
     let terms = cleared.terms(&day);
@@ -212,6 +207,15 @@ pub fn pack(
     let mut package = job.told((path, receipt), sealed, concerns);
     package.papers = papers;
     Ok(package)
+}
+
+fn name_of(root: &Path, options: &PackOptions, day: &str) -> String {
+    let folder = store::folder_name(root);
+    package_name(
+        folder.as_deref().unwrap_or("collection"),
+        options.audience,
+        day,
+    )
 }
 
 /// Makes sure that decisions and the superseded package were made for the same audience.

@@ -1,6 +1,6 @@
 //! Letters for pictures: the one font that the program carries, measured and drawn.
 //!
-//! The font is a part of DejaVu Sans with the Latin, Greek and Cyrillic alphabets; its licence lies beside it. Drawing uses
+//! The font is a part of `DejaVu` Sans with the Latin, Greek and Cyrillic alphabets; its licence lies beside it. Drawing uses
 //! nothing but plain arithmetic that every machine rounds alike, so the same words give the same dots everywhere.
 
 use ab_glyph_rasterizer::Point;
