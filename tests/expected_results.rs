@@ -11,7 +11,8 @@
     clippy::panic,
     clippy::indexing_slicing,
     clippy::arithmetic_side_effects,
-    reason = "a test may fail loudly"
+    clippy::too_many_lines,
+    reason = "a test may fail loudly, and a list of rows is as long as the list"
 )]
 
 use kithbag::catalogue;

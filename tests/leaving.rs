@@ -50,8 +50,11 @@ const CREDITS: [&str; 6] = [
     "successor",
 ];
 
-/// What is fixed in each row: who and what is held back.
-const ROWS: [(&str, &[&[(&str, &str)]]); 11] = [
+/// The cells of one row that are fixed: heading and text.
+type FixedCells = &'static [(&'static str, &'static str)];
+
+/// What is fixed in each row of each sheet: who and what is held back.
+const ROWS: [(&str, &[FixedCells]); 11] = [
     ("Collection", &[&[]]),
     (
         "Portraits",

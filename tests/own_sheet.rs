@@ -112,7 +112,7 @@ fn workbook() -> Vec<u8> {
     workbook.save_to_buffer().unwrap()
 }
 
-/// The same rows as an OpenDocument workbook. [ISO 26300-1 3.2; ISO 26300-3 9.1]
+/// The same rows as an ODS workbook. [ISO 26300-1 3.2; ISO 26300-3 9.1]
 fn open_document() -> Vec<u8> {
     use std::io::Write;
     let row = |row: &[&str; 8]| {

@@ -8,7 +8,8 @@
     clippy::arithmetic_side_effects,
     clippy::as_conversions,
     clippy::cast_possible_truncation,
-    reason = "a test may fail loudly"
+    clippy::too_many_lines,
+    reason = "a test may fail loudly, and a list of drawn files is as long as the list"
 )]
 
 mod disk;

@@ -22,6 +22,7 @@ use kithbag::format::page::PayloadFile;
 use kithbag::format::page::Picture;
 use kithbag::record::Audience;
 use kithbag::record::Collection;
+use kithbag::record::Scan;
 use kithbag::record::View;
 use std::collections::BTreeMap;
 use std::error::Error;
@@ -124,30 +125,8 @@ fn write_payload(
         let Some(number) = scan.portrait.given() else {
             continue;
         };
-        let drawn = if kind == "many" {
-            picture::small(position)
-        } else {
-            {
-                // No two packages share a picture.
-                let seed = if kind == "hostile" {
-                    position + 1000
-                } else {
-                    position
-                };
-                picture::draw(seed, scan.view.given().copied())
-            }
-        };
-        let plain: String = number
-            .as_str()
-            .chars()
-            .map(|one| {
-                if one.is_ascii_alphanumeric() || one == '-' {
-                    one
-                } else {
-                    '-'
-                }
-            })
-            .collect();
+        let drawn = drawn(kind, position, scan);
+        let plain = plain(number.as_str());
         let view = scan.view.given().map_or("other", |view| view.word());
         let stem = format!("{plain}-{}-{position}", view.replace(' ', "-"));
         let viewing = format!("data/viewing/{stem}.jpg");
@@ -187,6 +166,28 @@ fn write_payload(
     files.push(write_record(folder, collection)?);
     files.sort_by(|one, other| one.path.cmp(&other.path));
     Ok(Payload { files, pictures })
+}
+
+/// Draws the picture of a scan. No two packages share one.
+fn drawn(kind: &str, position: usize, scan: &Scan) -> picture::Drawn {
+    let seed = match kind {
+        "many" => return picture::small(position),
+        "hostile" => position + 1000,
+        _ => position,
+    };
+    picture::draw(seed, scan.view.given().copied())
+}
+
+/// Returns a number as a file name may have it.
+fn plain(number: &str) -> String {
+    let plain = |one: char| {
+        if one.is_ascii_alphanumeric() || one == '-' {
+            one
+        } else {
+            '-'
+        }
+    };
+    number.chars().map(plain).collect()
 }
 
 fn write_record(folder: &Path, collection: &Collection) -> Result<PayloadFile, Box<dyn Error>> {
