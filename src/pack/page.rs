@@ -73,24 +73,6 @@ pub(super) fn write(
     contents.write(page::LABELS_FILE, page::labels(&aid).as_bytes())
 }
 
-/// Returns `data/labels.html`: one label to print for the folder or box of each portrait.
-pub(super) fn labels(collection: &Collection, options: &PackOptions) -> String {
-    let nothing = BTreeMap::new();
-    page::labels(&FindingAid {
-        collection,
-        package: "",
-        audience: options.audience,
-        made_on: options.as_of,
-        payload: &[],
-        seal: &Digest::of(Algorithm::Sha256, b""),
-        pictures: &[],
-        withheld: &[],
-        weighing: &nothing,
-        history: &[],
-        parts: &[],
-    })
-}
-
 fn payload_file(path: &str, packed: &Packed, story: &Story) -> Option<PayloadFile> {
     let sha256 = packed.digest(Algorithm::Sha256)?.clone();
     let shows = story.shows.get(path);

@@ -10,7 +10,6 @@ use super::family;
 use super::log::Log;
 use super::originals;
 use super::originals::Original;
-use super::page;
 use super::page::Story;
 use super::papers;
 use super::viewing;
@@ -272,10 +271,6 @@ pub(super) fn documents(
         let path = format!("data/catalogue/{}", own.file_name);
         add(&path, own.text.as_bytes());
     }
-    if audience::gets_files(FileKind::Labels, options.audience) {
-        let labels = page::labels(collection, options);
-        add("data/labels.html", labels.as_bytes());
-    }
     add(
         "data/catalogue/columns.csv",
         &catalogue::column_dictionary(),
@@ -390,7 +385,6 @@ fn what_it_is(path: &str, kept: &[Original]) -> &'static str {
         "rights.txt" | "rights.html" => {
             "What is known of rights, with the terms of the United States as information"
         }
-        "labels.html" => "Labels to print for folders and boxes",
         "withheld.txt" => "What was held back for this audience",
         "family" => {
             "The proved sitters with their pictures, for family tree programs (GEDCOM 7, GEDZIP)"

@@ -87,8 +87,6 @@ pub enum FileKind {
     Held,
     /// Places, serial numbers and other private facts inside copies.
     PrivateFacts,
-    /// Labels for folders and boxes.
-    Labels,
 }
 
 /// The table of files: what, how far it goes, and what people call it.
@@ -114,11 +112,6 @@ pub const FILES: &[(FileKind, Gets, &str)] = &[
         FileKind::PrivateFacts,
         Gets::Home,
         "GPS, serial numbers, owners' names and maker's notes inside copies",
-    ),
-    (
-        FileKind::Labels,
-        Gets::Archive,
-        "labels for folders and boxes",
     ),
 ];
 
