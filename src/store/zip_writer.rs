@@ -90,11 +90,7 @@ impl ZipPackage {
             }
             opened => opened.while_doing("write", &staged)?,
         };
-        let steady = Steady {
-            file,
-            written: 0,
-            asked: 0,
-        };
+        let steady = Steady::new(file);
         Ok(Self {
             writer: Some(ZipWriter::new(BufWriter::with_capacity(BUFFER, steady))),
             staged,
@@ -186,6 +182,9 @@ impl ZipPackage {
         let steady = buffered
             .into_inner()
             .map_err(|error| self.fault(error.into_error()))?;
+        if let Some(kind) = steady.refused {
+            return Err(self.fault(kind.into()));
+        }
         steady.file.sync_all().while_doing("write", &self.staged)?;
         Ok(&self.staged)
     }
@@ -270,18 +269,65 @@ impl Drop for ZipPackage {
 }
 
 /// A file whose bytes begin their way to the disk while it is written, so that forcing it at the end is short.
+///
+/// Once the disk has refused, the refusal has been told and the zip is lost; what still comes is then only counted. The zip
+/// library completes its file even when it is given up, and stops the whole program when positions no longer agree.
 #[derive(Debug)]
 struct Steady {
     file: File,
+    position: u64,
+    end: u64,
     written: u64,
     asked: u64,
+    refused: Option<io::ErrorKind>,
+}
+
+impl Steady {
+    const fn new(file: File) -> Self {
+        Self {
+            file,
+            position: 0,
+            end: 0,
+            written: 0,
+            asked: 0,
+            refused: None,
+        }
+    }
+
+    fn advance(&mut self, count: usize) {
+        let count = u64::try_from(count).unwrap_or(u64::MAX);
+        self.position = self.position.saturating_add(count);
+        self.end = self.end.max(self.position);
+        self.written = self.written.saturating_add(count);
+    }
+
+    fn note<T>(&mut self, result: io::Result<T>) -> io::Result<T> {
+        if let Err(error) = &result
+            && error.kind() != io::ErrorKind::Interrupted
+        {
+            self.refused = Some(error.kind());
+        }
+        result
+    }
+
+    fn counted(&self, to: SeekFrom) -> u64 {
+        match to {
+            SeekFrom::Start(position) => position,
+            SeekFrom::End(by) => self.end.saturating_add_signed(by),
+            SeekFrom::Current(by) => self.position.saturating_add_signed(by),
+        }
+    }
 }
 
 impl Write for Steady {
     fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        let count = self.file.write(bytes)?;
-        let count_64 = u64::try_from(count).unwrap_or(u64::MAX);
-        self.written = self.written.saturating_add(count_64);
+        if self.refused.is_some() {
+            self.advance(bytes.len());
+            return Ok(bytes.len());
+        }
+        let result = self.file.write(bytes);
+        let count = self.note(result)?;
+        self.advance(count);
         if self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP {
             staged_file::write_back(&self.file, self.asked, self.written);
             self.asked = self.written;
@@ -296,7 +342,13 @@ impl Write for Steady {
 
 impl Seek for Steady {
     fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.file.seek(to)
+        self.position = if self.refused.is_some() {
+            self.counted(to)
+        } else {
+            let result = self.file.seek(to);
+            self.note(result)?
+        };
+        Ok(self.position)
     }
 }
 
@@ -362,6 +414,22 @@ mod tests {
         let bytes = std::fs::read(package.commit().unwrap()).unwrap();
         let entries = zip_directory::read(&mut io::Cursor::new(&bytes)).unwrap();
         assert_eq!(&*entries[0].name, "media/a.jpg");
+    }
+
+    /// `/dev/full` refuses every write with "no space left". [full(4)]
+    #[cfg(target_os = "linux")]
+    #[test]
+    fn a_disk_that_refuses_is_told_and_nothing_stops_the_program() {
+        let full = OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let buffered = BufWriter::with_capacity(16, Steady::new(full));
+        let mut writer = ZipWriter::new(buffered);
+        let options = SimpleFileOptions::default();
+        let refused = writer
+            .start_file("a", options)
+            .map_err(plain)
+            .and_then(|()| writer.write_all(&[7; 100]));
+        assert_eq!(refused.unwrap_err().kind(), io::ErrorKind::StorageFull);
+        drop(writer);
     }
 
     #[test]
