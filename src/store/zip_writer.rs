@@ -314,7 +314,9 @@ impl Steady {
         match to {
             SeekFrom::Start(position) => position,
             SeekFrom::End(by) => self.end.saturating_add_signed(by),
-            SeekFrom::Current(by) => self.position.saturating_add_signed(by),
+            // The refusal may have come in a header to which the library had gone back. It asks where it is, and takes the
+            // answer for the end of the entry.
+            SeekFrom::Current(by) => self.end.saturating_add_signed(by),
         }
     }
 }
