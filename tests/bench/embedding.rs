@@ -115,23 +115,13 @@ fn shell(line: &str, folder: &Path, target: &Path) {
 }
 
 fn inscribe(folder: &Path, target: &Path, threads: usize) -> (Duration, child::Told) {
-    let begun = Instant::now();
-    let output = Command::new(std::env::current_exe().unwrap())
-        .args(["--child", "inscribe"])
-        .args([folder, target])
-        .arg(threads.to_string())
-        .output()
-        .unwrap();
-    let wall = begun.elapsed();
-    assert!(
-        output.status.success(),
-        "{}",
-        String::from_utf8_lossy(&output.stderr)
-    );
-    (
-        wall,
-        child::Told::read(&String::from_utf8_lossy(&output.stdout)),
-    )
+    let text = |path: &Path| path.to_str().unwrap().to_owned();
+    super::measured(&[
+        "inscribe",
+        &text(folder),
+        &text(target),
+        &threads.to_string(),
+    ])
 }
 
 /// A grey master in strips of about 1 MB, byte by byte. [TIFF6 2]
