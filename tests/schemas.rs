@@ -16,6 +16,7 @@ use kithbag::format::sheet::Cell;
 use kithbag::format::sheet::Table;
 use kithbag::format::sheet::TableRow;
 use kithbag::mend;
+use kithbag::survey;
 use kithbag::weigh;
 use std::collections::BTreeSet;
 use std::path::Path;
@@ -24,7 +25,7 @@ use std::path::Path;
 fn published() -> Vec<PublishedSchema> {
     let later = audit::schemas::PUBLISHED
         .iter()
-        .chain([&mend::PUBLISHED_SCHEMA])
+        .chain([&mend::PUBLISHED_SCHEMA, &survey::PUBLISHED_SCHEMA])
         .chain(weigh::schemas::PUBLISHED);
     let later = later.map(|(file_name, text, generate)| PublishedSchema {
         file_name,

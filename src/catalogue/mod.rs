@@ -31,6 +31,7 @@ pub use heading::column_of;
 pub use heading::sheet_named;
 pub use intake::from_tables;
 pub use output::csv_files;
+pub use output::table_of;
 pub use output::tables;
 pub use read::CatalogueError;
 pub use read::CatalogueForm;

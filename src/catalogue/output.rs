@@ -19,58 +19,44 @@ use std::collections::BTreeSet;
 /// [`super::from_tables`] gives back an equal record.
 #[must_use]
 pub fn tables(collection: &Collection) -> Vec<Table> {
-    let about = std::slice::from_ref(&collection.about);
-    let about = if collection.about == About::default() {
-        &[]
-    } else {
-        about
-    };
-    vec![
-        table(&columns::COLLECTION, columns::collection::FIELDS, about),
-        table(
-            &columns::PORTRAITS,
-            columns::portraits::FIELDS,
-            &collection.portraits,
-        ),
-        table(&columns::SCANS, columns::scans::FIELDS, &collection.scans),
-        table(&columns::WORDS, columns::words::FIELDS, &collection.words),
-        table(
-            &columns::PEOPLE,
-            columns::people::FIELDS,
-            &collection.people,
-        ),
-        table(
-            &columns::CLAIMS,
-            columns::claims::FIELDS,
-            &collection.claims,
-        ),
-        table(&columns::CLUES, columns::clues::FIELDS, &collection.clues),
-        table(&columns::LOTS, columns::lots::FIELDS, &collection.lots),
-        table(
-            &columns::LISTINGS,
-            columns::listings::FIELDS,
-            &collection.listings,
-        ),
-        table(
-            &columns::RIGHTS,
-            columns::rights::FIELDS,
-            &collection.rights,
-        ),
-        table(
-            &columns::RECEIVERS,
-            columns::receivers::FIELDS,
-            &collection.receivers,
-        ),
-    ]
+    let plans = columns::SHEETS.iter();
+    plans.map(|plan| table_of(plan, collection)).collect()
+}
+
+/// Returns one sheet of the catalogue. A sheet of a large collection takes more memory than its record, so who can does with one
+/// at a time.
+#[must_use]
+pub fn table_of(plan: &SheetPlan, collection: &Collection) -> Table {
+    match *plan {
+        columns::COLLECTION => {
+            let about = std::slice::from_ref(&collection.about);
+            let is_told = collection.about != About::default();
+            let rows = if is_told { about } else { &[] };
+            table(plan, columns::collection::FIELDS, rows)
+        }
+        columns::PORTRAITS => table(plan, columns::portraits::FIELDS, &collection.portraits),
+        columns::SCANS => table(plan, columns::scans::FIELDS, &collection.scans),
+        columns::WORDS => table(plan, columns::words::FIELDS, &collection.words),
+        columns::PEOPLE => table(plan, columns::people::FIELDS, &collection.people),
+        columns::CLAIMS => table(plan, columns::claims::FIELDS, &collection.claims),
+        columns::CLUES => table(plan, columns::clues::FIELDS, &collection.clues),
+        columns::LOTS => table(plan, columns::lots::FIELDS, &collection.lots),
+        columns::LISTINGS => table(plan, columns::listings::FIELDS, &collection.listings),
+        columns::RIGHTS => table(plan, columns::rights::FIELDS, &collection.rights),
+        columns::RECEIVERS => table(plan, columns::receivers::FIELDS, &collection.receivers),
+        _ => Table::default(),
+    }
 }
 
 /// Returns the sheets as CSV files: name of the file and its bytes. Sheets without a row are among them, with their headings.
 #[must_use]
 pub fn csv_files(collection: &Collection) -> Vec<(String, Vec<u8>)> {
-    tables(collection)
+    columns::SHEETS
         .iter()
-        .zip(columns::SHEETS)
-        .map(|(table, plan)| (plan.file_name.to_owned(), sheet::write_csv(table)))
+        .map(|plan| {
+            let table = table_of(plan, collection);
+            (plan.file_name.to_owned(), sheet::write_csv(&table))
+        })
         .collect()
 }
 

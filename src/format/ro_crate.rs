@@ -12,6 +12,8 @@ use crate::record::Sitter;
 use crate::record::View;
 use crate::record::rights_statement;
 use crate::record::wording;
+use serde::Serialize;
+use serde::Serializer;
 use serde_json::Value;
 use serde_json::json;
 use std::collections::BTreeMap;
@@ -65,23 +67,56 @@ pub struct CrateFile {
 /// # Errors
 /// Gives an error only when the JSON cannot be written, which would be a fault of kithbag's own.
 pub fn write(input: &Crate<'_>) -> Result<String, serde_json::Error> {
-    let mut graph = vec![descriptor(), root(input)];
-    graph.push(program(input));
-    graph.push(packing(input));
-    graph.push(name_of_package(input));
-    graph.extend(statements(input.collection));
-    graph.extend(input.files.iter().map(file));
-    graph.extend(
-        input
-            .collection
-            .portraits
-            .iter()
-            .map(|portrait| described(input, portrait)),
-    );
-    graph.extend(named_people(input.collection).map(person));
-    let mut text = serde_json::to_string_pretty(&json!({ "@context": CONTEXT, "@graph": graph }))?;
+    let mut text = serde_json::to_string_pretty(&Document {
+        context: CONTEXT,
+        graph: Graph(input),
+    })?;
     text.push('\n');
     Ok(text)
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    #[serde(rename = "@context")]
+    context: &'static str,
+    #[serde(rename = "@graph")]
+    graph: Graph<'a>,
+}
+
+/// Everything that is described, made and written one by one: all of it at once would take a kilobyte a file.
+struct Graph<'a>(&'a Crate<'a>);
+
+impl Serialize for Graph<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let input = self.0;
+        let head = [
+            descriptor(),
+            root(input),
+            program(input),
+            packing(input),
+            name_of_package(input),
+        ];
+        let mut files: BTreeMap<&PortraitNumber, Vec<Value>> = BTreeMap::new();
+        for (one, number) in input
+            .files
+            .iter()
+            .filter_map(|one| Some((one, one.portrait.as_ref()?)))
+        {
+            let of_portrait = files.entry(number).or_default();
+            of_portrait.push(reference(&address(&one.path)));
+        }
+        let portraits = input.collection.portraits.iter().map(|portrait| {
+            let own = files.get(&portrait.number).cloned().unwrap_or_default();
+            described(input, portrait, own)
+        });
+        serializer.collect_seq(
+            head.into_iter()
+                .chain(statements(input.collection))
+                .chain(input.files.iter().map(file))
+                .chain(portraits)
+                .chain(named_people(input.collection).map(person)),
+        )
+    }
 }
 
 fn descriptor() -> Value {
@@ -208,14 +243,8 @@ fn file(one: &CrateFile) -> Value {
     value
 }
 
-fn described(input: &Crate<'_>, portrait: &Portrait) -> Value {
+fn described(input: &Crate<'_>, portrait: &Portrait, files: Vec<Value>) -> Value {
     let collection = input.collection;
-    let files: Vec<Value> = input
-        .files
-        .iter()
-        .filter(|one| one.portrait.as_ref() == Some(&portrait.number))
-        .map(|one| reference(&address(&one.path)))
-        .collect();
     let mut value = json!({
         "@id": portrait_id(&portrait.number),
         "@type": ["VisualArtwork", "ArchiveComponent", "RepositoryObject"],

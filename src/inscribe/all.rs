@@ -11,6 +11,7 @@ use crate::concern::Place;
 use crate::crew;
 use crate::progress::Progress;
 use crate::record::Collection;
+use crate::record::Excerpts;
 use crate::store::staging::Staging;
 use std::path::Path;
 
@@ -31,8 +32,9 @@ pub fn inscribe_all(
         "Writing described copies",
         u64::try_from(named.len()).unwrap_or_default(),
     );
+    let record = Excerpts::of(collection);
     let results = crew::share(&named, options.threads, |one| {
-        let result = describe::describe(collection, root, one, options, staging);
+        let result = describe::describe(&record, root, one, options, staging);
         progress.advance(1);
         result
     });

@@ -25,6 +25,7 @@ use crate::format::xmp::PacketError;
 use crate::format::xmp::Written;
 use crate::portable_path::PortablePath;
 use crate::record::Collection;
+use crate::record::Excerpts;
 use crate::store;
 use crate::store::SourceFile;
 use crate::store::staging::Staging;
@@ -72,7 +73,7 @@ impl From<InscribeError> for Trouble {
 
 /// Writes the described copy of one scan, or the file beside it.
 pub(super) fn describe(
-    collection: &Collection,
+    record: &Excerpts<'_>,
     root: &Path,
     named: &Named<'_>,
     options: &InscribeOptions,
@@ -81,7 +82,7 @@ pub(super) fn describe(
     let mut original = store::open(&root.join(&named.scan.file))?;
     let job = Job {
         named,
-        excerpt: collection.excerpt(&named.portrait, Some(named.scan)),
+        excerpt: record.excerpt(&named.portrait, Some(named.scan)),
         options,
         staging,
         root,

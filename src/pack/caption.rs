@@ -8,6 +8,7 @@ use crate::inscribe::InscribedFile;
 use crate::record::Collection;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
+use crate::record::Scan;
 use crate::record::View;
 use crate::record::wording;
 
@@ -19,10 +20,12 @@ const ALTERED: &str = "altered, not evidence";
 pub(super) fn caption_for(
     collection: &Collection,
     file: &InscribedFile,
+    scan: Option<&Scan>,
     concerns: &mut ConcernList,
 ) -> Option<Caption> {
     let portrait = collection.portrait(&file.portrait)?;
-    let altered = is_altered(collection, file);
+    let altered =
+        file.view == Some(View::AlteredCopy) || scan.is_some_and(|scan| scan.is_altered());
     if !(altered || shows_the_sitter(file.view)) {
         return None;
     }
@@ -50,11 +53,6 @@ pub(super) fn caption_for(
         warning: altered.then(|| ALTERED.to_owned()),
         ..caption
     })
-}
-
-fn is_altered(collection: &Collection, file: &InscribedFile) -> bool {
-    let scan = collection.scans.iter().find(|scan| scan.file == file.scan);
-    file.view == Some(View::AlteredCopy) || scan.is_some_and(|scan| scan.is_altered())
 }
 
 const fn shows_the_sitter(view: Option<View>) -> bool {
@@ -150,7 +148,8 @@ mod tests {
     }
 
     fn words(collection: &Collection, view: View) -> Option<Caption> {
-        caption_for(collection, &file(view), &mut ConcernList::default())
+        let scan = collection.scans.first();
+        caption_for(collection, &file(view), scan, &mut ConcernList::default())
     }
 
     #[test]
@@ -191,7 +190,7 @@ mod tests {
     fn other_letters_leave_the_number_and_a_concern() {
         let mut concerns = ConcernList::default();
         let collection = collection("山田花子", Certainty::Proved);
-        let caption = caption_for(&collection, &file(View::Front), &mut concerns);
+        let caption = caption_for(&collection, &file(View::Front), None, &mut concerns);
         let caption = caption.expect("a caption");
         assert_eq!(caption.who, "no. A-001");
         assert_eq!(caption.facts, "from 1890 to 1905 · front");

@@ -14,8 +14,10 @@ use crate::format::gedcom::Gedzip;
 use crate::format::gedcom::GedzipContext;
 use crate::portable_path::PortablePath;
 use crate::record::Collection;
+use crate::record::Scan;
 use crate::store::zip_writer::Keep;
 use crate::store::zip_writer::ZipPackage;
+use std::collections::BTreeMap;
 
 /// Where it lies in a package.
 pub(super) const PATH: &str = "data/family/family.gdz";
@@ -56,14 +58,15 @@ pub(super) fn write(
 /// The viewing copies of portraits that nobody living sat for: family tree programs show JPEG, and seldom the scan's own form.
 fn pictures(source: Source<'_>, made: &[Made], day: &str) -> Vec<FamilyPicture> {
     let of_the_living = gedcom::portraits_of_the_living(source.whole, day);
+    let scans = source.shown.scans.iter();
+    let scans: BTreeMap<&str, &Scan> = scans.map(|scan| (scan.file.as_str(), scan)).collect();
     made.iter()
-        .filter_map(|made| picture(source.shown, made))
+        .filter_map(|made| picture(scans.get(made.from.as_str())?, made))
         .filter(|picture| !of_the_living.contains(&picture.portrait))
         .collect()
 }
 
-fn picture(shown: &Collection, made: &Made) -> Option<FamilyPicture> {
-    let scan = shown.scans.iter().find(|scan| scan.file == made.from)?;
+fn picture(scan: &Scan, made: &Made) -> Option<FamilyPicture> {
     Some(FamilyPicture {
         source: made.path.clone(),
         name: made.path.rsplit('/').next()?.to_owned(),

@@ -29,12 +29,14 @@ use crate::inscribe::InscribedFile;
 use crate::inscribe::InscribedSet;
 use crate::progress::Progress;
 use crate::record::Collection;
+use crate::record::Scan;
 use crate::record::audience;
 use crate::record::audience::FileKind;
 use crate::record::audience::Filtered;
 use crate::record::audience::Terms;
 use crate::store::staging::Staging;
 use crate::weigh::Weighing;
+use std::collections::BTreeMap;
 use std::collections::BTreeSet;
 use std::path::Path;
 
@@ -140,13 +142,19 @@ pub(super) fn pictures(
         Vec::new()
     };
     originals::copy(contents, root, &kept, options.threads, progress)?;
+    let scans = scans_by_file(&filtered.collection);
     let wanted: Vec<Wanted> = set
         .files
         .iter()
         .map(|file| Wanted {
             from: file.scan.clone(),
             name: file.name.clone(),
-            caption: caption_for(&filtered.collection, file, &mut concerns),
+            caption: caption_for(
+                &filtered.collection,
+                file,
+                scans.get(file.scan.as_str()).copied(),
+                &mut concerns,
+            ),
         })
         .collect();
     let viewing = viewing::make(
@@ -208,15 +216,26 @@ pub(super) fn papers(
 /// The record tells of each scan what was found while its copy was written, not what a sheet remembers of an earlier look.
 /// Where private facts were taken out, the original's checksum would let somebody try places until one fits.
 fn note_what_was_found(set: &InscribedSet, outgoing: bool, collection: &mut Collection) {
-    for file in &set.files {
-        let is_telling = outgoing && !file.removed.is_empty();
-        let scans = collection.scans.iter_mut();
-        for scan in scans.filter(|scan| scan.file == file.scan) {
+    let by_scan = by_scan(set);
+    for scan in &mut collection.scans {
+        if let Some(file) = by_scan.get(scan.file.as_str()) {
+            let is_telling = outgoing && !file.removed.is_empty();
             scan.facts.sha256 = (!is_telling).then(|| file.source_sha256.hex().to_owned());
             let picture = file.picture_digest.as_ref();
             scan.facts.picture_digest = picture.map(|digest| digest.hex().to_owned());
         }
     }
+}
+
+/// Returns what was made of each scan, by the scan's file.
+fn by_scan(set: &InscribedSet) -> BTreeMap<&str, &InscribedFile> {
+    let files = set.files.iter();
+    files.map(|file| (file.scan.as_str(), file)).collect()
+}
+
+fn scans_by_file(collection: &Collection) -> BTreeMap<&str, &Scan> {
+    let scans = collection.scans.iter();
+    scans.map(|scan| (scan.file.as_str(), scan)).collect()
 }
 
 fn tell_what_shows(pictures: &Pictures, collection: &Collection, story: &mut Story) {
@@ -225,19 +244,18 @@ fn tell_what_shows(pictures: &Pictures, collection: &Collection, story: &mut Sto
     for file in &set.files {
         story.shows.insert(file.path.clone(), of(file));
     }
+    let by_scan = by_scan(set);
     for made in viewing {
-        if let Some(file) = set.files.iter().find(|file| file.scan == made.from) {
+        if let Some(file) = by_scan.get(made.from.as_str()) {
             for path in made.captioned.iter().chain([&made.path]) {
                 story.shows.insert(path.clone(), of(file));
             }
         }
     }
     story.viewing.clone_from(viewing);
+    let scans = scans_by_file(collection);
     for original in kept {
-        let scan = collection
-            .scans
-            .iter()
-            .find(|scan| scan.file == original.from);
+        let scan = scans.get(original.from.as_str());
         if let Some((scan, portrait)) = scan.and_then(|scan| Some((scan, scan.portrait.given()?))) {
             story.shows.insert(
                 original.path.clone(),
@@ -303,8 +321,9 @@ fn log(
             .and_then(|packed| packed.digest(Algorithm::Sha256));
         log.kept(original, sha256);
     }
+    let by_scan = by_scan(set);
     for made in viewing {
-        let from = set.files.iter().find(|file| file.scan == made.from);
+        let from = by_scan.get(made.from.as_str());
         log.shown(made, from.map(|file| file.path.as_str()));
     }
     if has_family_tree {

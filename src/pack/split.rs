@@ -8,6 +8,7 @@ use super::payload;
 use super::payload::Subject;
 use super::viewing;
 use crate::catalogue::json;
+use crate::record::Excerpts;
 use crate::record::PortraitNumber;
 use crate::record::Scan;
 use std::collections::BTreeMap;
@@ -72,9 +73,10 @@ fn pieces(job: &Job<'_>, contents: &Contents<'_>) -> Result<Vec<Piece>, PackErro
             bytes,
         }
     };
+    let record = Excerpts::of(collection);
     let mut pieces = Vec::new();
     for portrait in &collection.portraits {
-        let words = json::write(&collection.excerpt(&portrait.number, None))?.len();
+        let words = json::write(&record.excerpt(&portrait.number, None))?.len();
         let words = length(words)
             .saturating_mul(TIMES_TOLD)
             .saturating_add(ROOM_FOR_PORTRAIT);

@@ -8,6 +8,7 @@ mod custody;
 mod date;
 pub mod edition;
 mod event;
+mod excerpt;
 mod face_region;
 mod identifier;
 mod macros;
@@ -39,6 +40,7 @@ pub use date::Qualification;
 pub use edition::Edition;
 pub use event::Event;
 pub use event::EventKind;
+pub use excerpt::Excerpts;
 pub use face_region::FaceRegion;
 pub use identifier::ClueNumber;
 pub use identifier::Identifier;
@@ -194,79 +196,11 @@ impl Collection {
             .filter(move |clue| clue.portraits.contains(number))
     }
 
-    /// Returns the part of the record that concerns one portrait: what is written into each of its scans, and enough to
-    /// rebuild the sheets' rows from a stray scan. Scans other than `scan` are left out.
+    /// Returns the part of the record that concerns one portrait. Whoever wants many asks [`Excerpts`].
     #[must_use]
     pub fn excerpt(&self, portrait: &PortraitNumber, scan: Option<&Scan>) -> Self {
-        let claims: Vec<Claim> = self.claims_about(portrait).cloned().collect();
-        let clues: Vec<Clue> = self
-            .clues
-            .iter()
-            .filter(|clue| concerns(clue, portrait, &claims))
-            .cloned()
-            .collect();
-        let portraits: Vec<Portrait> = self.portrait(portrait).cloned().into_iter().collect();
-        let lots = portraits
-            .iter()
-            .filter_map(|one| self.lot(one.lot.given()?))
-            .cloned()
-            .collect::<Vec<Lot>>();
-        let names_it = |applies: &str| {
-            applies == portrait.as_str()
-                || applies == "all"
-                || lots.iter().any(|lot| lot.number.as_str() == applies)
-        };
-        Self {
-            record_version: self.record_version,
-            about: self.about.clone(),
-            scans: scan.cloned().into_iter().collect(),
-            words: self.words_on(portrait).cloned().collect(),
-            people: self
-                .people
-                .iter()
-                .filter(|person| is_named(person, &claims, &clues))
-                .cloned()
-                .collect(),
-            rights: self
-                .rights
-                .iter()
-                .filter(|one| one.applies_to.text().is_some_and(names_it))
-                .cloned()
-                .collect(),
-            listings: self
-                .listings
-                .iter()
-                .filter(|one| {
-                    portraits.iter().any(|portrait| {
-                        one.maker.is_given() && one.maker == portrait.maker.as_printed
-                    })
-                })
-                .cloned()
-                .collect(),
-            portraits,
-            claims,
-            clues,
-            lots,
-            receivers: Vec::new(),
-            editions: Vec::new(),
-        }
+        Excerpts::of(self).excerpt(portrait, scan)
     }
-}
-
-fn concerns(clue: &Clue, portrait: &PortraitNumber, claims: &[Claim]) -> bool {
-    clue.portraits.contains(portrait)
-        || claims.iter().any(|claim| {
-            claim.clues_for.contains(&clue.number) || claim.clues_against.contains(&clue.number)
-        })
-}
-
-fn is_named(person: &Person, claims: &[Claim], clues: &[Clue]) -> bool {
-    claims
-        .iter()
-        .any(|claim| claim.sitter == Sitter::Person(person.number.clone()))
-        || clues
-            .iter()
-            .any(|clue| clue.persons.contains(&person.number))
 }
 
 /// Tells whether a field has its default, so that JSON can leave it out.

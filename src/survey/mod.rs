@@ -24,6 +24,8 @@ mod workbook;
 mod writing;
 
 pub use inside::inside;
+pub use memory::PUBLISHED_SCHEMA;
+pub use memory::Remembered;
 pub use picture_files::picture_files;
 pub use seen::FileSeen;
 pub use seen::Survey;
@@ -45,6 +47,7 @@ use crate::store::StoreError;
 use crate::store::tree;
 use look::Look;
 use memory::Memory;
+use memory::Notes;
 use pictures::Wanted;
 use std::path::Path;
 use std::path::PathBuf;
@@ -134,12 +137,13 @@ fn run(
     let listed = tree::list(root)?;
     let mut survey = Survey::default();
     survey.concerns.extend(listed.concerns.clone());
-    let existing = Existing::read(root, &mut survey.concerns)?;
+    let mut existing = Existing::read(root, &mut survey.concerns)?;
     let files = select::select(&listed, &mut survey.concerns);
     let remembered = Memory::read(root);
     let looks = look_at_all(&files, &remembered, options.threads, progress);
-    let mut memory = Memory::of(&looks);
-    survey.collection = existing.collection();
+    let mut notes = Notes::of(&looks);
+    let (known, remembered) = remembered.let_go(&notes);
+    survey.collection = existing.take_collection();
     if let Some(sheet) = sheet {
         if !matches!(existing, Existing::Nothing) {
             return Err(SurveyError::CatalogueThere);
@@ -150,19 +154,20 @@ fn run(
     let before = survey.collection.clone();
     let on_disk: Vec<&str> = listed.files.iter().map(|file| file.path.as_str()).collect();
     rows::add(&mut survey, looks, &on_disk);
+    drop(listed);
     if let (Some(tree), Some(file)) = (people, &options.people) {
         people::add(&mut survey, tree, &file.display().to_string());
     }
     let wanted = Wanted {
         small: matches!(existing, Existing::Nothing) && options.sheets == SheetForm::Workbook,
-        known: &remembered.fingerprints(&memory),
+        known: &known,
     };
     let fronts = pictures::fronts(root, &mut survey, &wanted, options, progress);
     remarks::remark(&mut survey, &before, &fronts);
     if existing.can_be_written() {
         writing::write(root, &existing, &before, &fronts, options, &mut survey)?;
-        memory.add_fingerprints(&fronts);
-        memory.write(root, &remembered, &mut survey.concerns);
+        notes.add_fingerprints(&fronts);
+        notes.write(root, remembered.as_ref(), &mut survey);
     }
     Ok(survey)
 }
@@ -221,9 +226,10 @@ impl Existing {
         }
     }
 
-    fn collection(&self) -> Collection {
+    /// Takes the record out: it is large, and what is left is only asked for its form.
+    fn take_collection(&mut self) -> Collection {
         match self {
-            Self::Read(reading, _) => reading.collection.clone(),
+            Self::Read(reading, _) => std::mem::take(&mut reading.collection),
             Self::Nothing | Self::Unreadable => Collection {
                 record_version: RECORD_VERSION,
                 ..Collection::default()

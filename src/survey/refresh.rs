@@ -58,7 +58,7 @@ fn is_csv(name: &str) -> bool {
     ending.eq_ignore_ascii_case("csv") || ending.eq_ignore_ascii_case("tsv")
 }
 
-/// Reads the tables of the catalogue's files; each CSV file is one.
+/// Reads the headings of the catalogue's files; each CSV file is one table. Their rows were read before and are let go.
 pub(super) fn tables(
     form: CatalogueForm,
     files: &[(String, Vec<u8>)],
@@ -73,15 +73,23 @@ pub(super) fn tables(
         let Some((name, bytes)) = files.first() else {
             return Ok(Vec::new());
         };
-        return read_workbook(bytes).map_err(|error| fault(name, error));
+        let read = read_workbook(bytes).map_err(|error| fault(name, error))?;
+        return Ok(read.into_iter().map(headings).collect());
     }
     files
         .iter()
         .map(|(name, bytes)| {
             let reading = csv::read(stem(name), bytes).map_err(|error| fault(name, error))?;
-            Ok(reading.table)
+            Ok(headings(reading.table))
         })
         .collect()
+}
+
+fn headings(table: Table) -> Table {
+    Table {
+        rows: Vec::new(),
+        ..table
+    }
 }
 
 /// Returns the last part of a path without its ending.
@@ -96,15 +104,14 @@ pub(super) fn additions(
     after: &Collection,
     theirs: &[Table],
 ) -> Vec<Addition> {
-    let (old, new) = (catalogue::tables(before), catalogue::tables(after));
     SHEETS
         .iter()
-        .zip(old.iter().zip(&new))
-        .filter_map(|(plan, (old, new))| {
+        .filter_map(|plan| {
+            let of = |collection| catalogue::table_of(plan, collection);
             let their = theirs
                 .iter()
                 .find(|table| catalogue::sheet_named(&table.name) == Some(plan));
-            addition(plan, old, new, their, &rows_of(plan, before))
+            addition(plan, of(before), of(after), their, &rows_of(plan, before))
         })
         .collect()
 }
@@ -123,15 +130,19 @@ fn rows_of(plan: &SheetPlan, collection: &Collection) -> Vec<Option<u32>> {
 
 fn addition(
     plan: &'static SheetPlan,
-    old: &Table,
-    new: &Table,
+    old: Table,
+    mut new: Table,
     their: Option<&Table>,
     known_rows: &[Option<u32>],
 ) -> Option<Addition> {
-    let heading = |at: usize| their_heading(plan, new, at, their);
+    let known = old.rows.len().min(new.rows.len());
+    let fresh = new.rows.split_off(known);
+    let heading = |at: usize| their_heading(plan, &new.headings, at, their);
+    let fills = fills(plan, &old, &new, known_rows, heading);
+    // Of a large collection these are the largest: let go before the new rows are written down.
+    drop((old, new.rows));
     let mut without_column = Vec::new();
     let mut rows = Vec::new();
-    let fresh: Vec<_> = new.rows.iter().skip(old.rows.len()).cloned().collect();
     for row in &fresh {
         let mut cells = Vec::new();
         for (at, cell) in row.cells.iter().enumerate() {
@@ -150,15 +161,14 @@ fn addition(
     }
     without_column.sort_unstable();
     without_column.dedup();
-    let fills = fills(plan, old, new, known_rows, heading);
     if rows.is_empty() && fills.is_empty() {
         return None;
     }
     Some(Addition {
         plan,
         rows: Table {
-            name: new.name.clone(),
-            headings: new.headings.clone(),
+            name: new.name,
+            headings: new.headings,
             rows: fresh,
         },
         to_sheet: SheetAdditions {
@@ -173,17 +183,16 @@ fn addition(
 /// Returns the heading under which a column of ours stands in the person's sheet.
 fn their_heading(
     plan: &SheetPlan,
-    new: &Table,
+    headings: &[String],
     at: usize,
     their: Option<&Table>,
 ) -> Option<String> {
     let Some(their) = their else {
-        return new.headings.get(at).cloned();
+        return headings.get(at).cloned();
     };
     let means_it = |heading: &&String| match plan.columns.get(at) {
         Some(column) => catalogue::column_of(plan, heading).is_some_and(|(_, one)| one == column),
-        None => new
-            .headings
+        None => headings
             .get(at)
             .is_some_and(|own| own.trim() == heading.trim()),
     };

@@ -21,7 +21,7 @@ const ALWAYS: [&str; 2] = ["nk", "na"];
 /// Returns the draft of a whole catalogue. `tables` are all sheets in their order.
 pub(super) fn draft(
     title: &str,
-    tables: &[Table],
+    tables: Vec<Table>,
     fronts: &[Front],
     made_on: jiff::civil::Date,
 ) -> Draft {
@@ -47,7 +47,7 @@ fn day(date: jiff::civil::Date) -> (u16, u8, u8) {
     (year, month, u8::try_from(date.day()).unwrap_or(1))
 }
 
-fn sheet(plan: &SheetPlan, table: &Table, pictures: &BTreeMap<&str, &Vec<u8>>) -> DraftSheet {
+fn sheet(plan: &SheetPlan, table: Table, pictures: &BTreeMap<&str, &Vec<u8>>) -> DraftSheet {
     let mut shown: Vec<DraftColumn> = plan.columns.iter().map(column).collect();
     // Columns of the person's own, which records inside described copies can bring along.
     let own = table.headings.iter().skip(plan.columns.len());
@@ -57,10 +57,10 @@ fn sheet(plan: &SheetPlan, table: &Table, pictures: &BTreeMap<&str, &Vec<u8>>) -
         ..DraftColumn::default()
     }));
     let pictured = plan.name == columns::PORTRAITS.name;
-    let rows = table.rows.iter().map(|row| {
+    let rows = table.rows.into_iter().map(|row| {
         let picture = pictured.then(|| pictures.get(row.text(0))).flatten();
         DraftRow {
-            cells: row.cells.iter().map(|cell| cell.text.clone()).collect(),
+            cells: row.cells.into_iter().map(|cell| cell.text).collect(),
             picture: picture.map(|picture| (*picture).clone()),
         }
     });

@@ -67,7 +67,7 @@ fn write_new(
     match options.sheets {
         SheetForm::Workbook => {
             let tables = catalogue::tables(&survey.collection);
-            let draft = workbook::draft(TITLE, &tables, fronts, options.as_of);
+            let draft = workbook::draft(TITLE, tables, fronts, options.as_of);
             let name = catalogue::read::WORKBOOK;
             staging::write_new(&root.join(name), &draft::workbook(&draft)?)?;
             survey.wrote.push(name.to_owned());
@@ -269,7 +269,7 @@ impl Refreshing<'_> {
         let name = if self.reading.source.form == CatalogueForm::CsvFolder {
             self.write_apart_csv(additions)?
         } else {
-            let draft = workbook::draft(TITLE, &tables, self.fronts, self.options.as_of);
+            let draft = workbook::draft(TITLE, tables, self.fronts, self.options.as_of);
             self.write_apart_as(&draft::workbook(&draft)?)?
         };
         survey.concerns.warning(

@@ -63,6 +63,7 @@ use crate::concern::ConcernList;
 use crate::format::appearance::Inside;
 use crate::record::Collection;
 use crate::record::Day;
+use crate::record::Excerpts;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use date_concerns::Caveats;
@@ -181,11 +182,12 @@ fn weigh_rows(
             (portrait, ties.unwrap_or_default())
         })
         .collect();
+    let record = Excerpts::of(collection);
     let weigh_one = |portrait: &Portrait, ties: Vec<Tie>, concerns: &mut ConcernList| {
         let weighed = portrait::weigh(&evidence, portrait, &rights, options.as_of, ties, concerns);
         let shown = options.inside.map_or_else(Vec::new, |inside| {
             let scans = index.scans_of(portrait);
-            shown::check(collection, portrait, scans, inside, concerns)
+            shown::check(&record, portrait, scans, inside, concerns)
         });
         PortraitWeighing { shown, ..weighed }
     };

@@ -9,6 +9,7 @@ use crate::format::xmp;
 use crate::format::xmp::Embedded;
 use crate::format::xmp::PacketContext;
 use crate::record::Collection;
+use crate::record::Excerpts;
 use crate::record::Portrait;
 use crate::record::Scan;
 use schemars::JsonSchema;
@@ -70,7 +71,7 @@ pub struct AlreadySaid {
 
 /// Looks at the scans of a portrait whose files were read.
 pub(super) fn check(
-    collection: &Collection,
+    record: &Excerpts<'_>,
     portrait: &Portrait,
     scans: &[&Scan],
     inside: &BTreeMap<String, Inside>,
@@ -79,20 +80,20 @@ pub(super) fn check(
     let mut seen = Vec::new();
     for scan in scans {
         if let Some(inside) = inside.get(&scan.file) {
-            seen.push(look(collection, portrait, scan, inside, concerns));
+            seen.push(look(record, portrait, scan, inside, concerns));
         }
     }
     seen
 }
 
 fn look(
-    collection: &Collection,
+    record: &Excerpts<'_>,
     portrait: &Portrait,
     scan: &Scan,
     inside: &Inside,
     concerns: &mut ConcernList,
 ) -> ScanAppearance {
-    let excerpt = collection.excerpt(&portrait.number, Some(scan));
+    let excerpt = record.excerpt(&portrait.number, Some(scan));
     let theirs = inside
         .packet
         .as_deref()

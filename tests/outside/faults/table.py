@@ -232,7 +232,7 @@ def row(fault, how, tries):
 
 
 def injected(shop, step):
-    for verb in ["pack", "pack --zip", "inscribe", "survey"]:
+    for verb in ["survey", "inscribe", "pack", "pack --zip"]:
         for what, fault, calls in [
             ("signal=KILL", "killed", CHANGING),
             ("error=ENOSPC", "disk full", ["write", "mkdir", "fdatasync", "fsync"]),
@@ -250,7 +250,7 @@ def wide(call, step):
 
 
 def moments(shop, step):
-    for verb in ["pack", "pack --zip", "inscribe", "survey"]:
+    for verb in ["survey", "inscribe", "pack", "pack --zip"]:
         row(f"{verb}: killed", "SIGKILL at a random moment", at_random_moments(shop, verb, max(1, 200 // step)))
 
 
