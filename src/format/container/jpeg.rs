@@ -156,6 +156,9 @@ fn marker<R: Read + Seek>(
     at: u64,
     anatomy: &mut Anatomy,
 ) -> Result<(u8, u64), ContainerError> {
+    if let [0xff, marker @ (1..=0xfe)] = source.peek(at, 2)?[..] {
+        return Ok((marker, at));
+    }
     let head = source.peek(at, STRAY_LIMIT)?;
     let pairs = head.iter().zip(head.iter().skip(1));
     let found = pairs

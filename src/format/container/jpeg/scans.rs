@@ -114,21 +114,29 @@ fn next_marker<R: Read + Seek>(
     let mut pending: Option<u64> = None;
     let rest = Range::new(from, source.length().saturating_sub(from));
     source.run(rest, |base, bytes| {
-        for (index, byte) in bytes.iter().enumerate() {
-            match (pending, *byte) {
-                (None, 0xff) => pending = Some(base.saturating_add(count_of(index))),
-                (Some(start), byte) if ends_scan(byte) => {
-                    let behind = base.saturating_add(count_of(index)).saturating_add(1);
-                    found = Some(Found {
-                        marker: byte,
-                        start,
-                        end: behind,
-                    });
-                    return Flow::Stop;
-                }
-                (None, _) | (Some(_), 0xff) => {}
-                (Some(_), _) => pending = None,
+        let position = |index| base.saturating_add(count_of(index));
+        let mut index = 0;
+        while let Some(byte) = bytes.get(index) {
+            let Some(start) = pending else {
+                let rest = bytes.get(index..).unwrap_or_default();
+                let Some(skipped) = memchr::memchr(0xff, rest) else {
+                    break;
+                };
+                index = index.saturating_add(skipped);
+                pending = Some(position(index));
+                index = index.saturating_add(1);
+                continue;
+            };
+            index = index.saturating_add(1);
+            if ends_scan(*byte) {
+                found = Some(Found {
+                    marker: *byte,
+                    start,
+                    end: position(index),
+                });
+                return Flow::Stop;
             }
+            pending = pending.filter(|_| *byte == 0xff);
         }
         Flow::On
     })?;
