@@ -6,6 +6,7 @@ use std::sync::MutexGuard;
 use std::sync::PoisonError;
 use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering;
+use std::sync::mpsc;
 
 /// Does `work` on every item on at most `threads` threads at once and returns the results in the order of the items. Items are
 /// taken one by one in their order, so put the largest first.
@@ -87,6 +88,31 @@ pub fn in_order<T: Sync, P, E: Send>(
     line.failure.map_or(Ok(()), Err)
 }
 
+/// Passes on every message that `feed` tells to every listener, each on a thread of its own and in the order told. `feed` waits while
+/// a listener is `ahead` messages behind. When this returns, every listener has taken in every message.
+pub fn tell_all<M: Clone + Send, L: FnMut(M) + Send, R>(
+    listeners: Vec<L>,
+    ahead: usize,
+    feed: impl FnOnce(&mut dyn FnMut(M)) -> R,
+) -> R {
+    std::thread::scope(|scope| {
+        let senders: Vec<mpsc::SyncSender<M>> = listeners
+            .into_iter()
+            .map(|listener| {
+                let (sender, messages) = mpsc::sync_channel(ahead);
+                scope.spawn(move || messages.iter().for_each(listener));
+                sender
+            })
+            .collect();
+        feed(&mut |message| {
+            for sender in &senders {
+                // A listener that is gone left with a panic, which the end of the scope passes on.
+                let _ = sender.send(message.clone());
+            }
+        })
+    })
+}
+
 /// Whose turn it is to hand over.
 struct Line<E, H> {
     turn: usize,
@@ -146,6 +172,19 @@ mod tests {
         }
         let none: Result<(), ()> = in_order(&Vec::<u8>::new(), 2, |_| Ok(()), |_, ()| Ok(()));
         assert_eq!(none, Ok(()));
+    }
+
+    #[test]
+    fn every_listener_hears_everything_in_order() {
+        let mut heard = vec![Vec::new(); 3];
+        let listeners = heard
+            .iter_mut()
+            .map(|heard| |message: u64| heard.push(message))
+            .collect();
+        let told = tell_all(listeners, 2, |tell| (0..500).map(tell).count());
+        assert_eq!(told, 500);
+        let expected: Vec<u64> = (0..500).collect();
+        assert!(heard.iter().all(|heard| *heard == expected));
     }
 
     #[test]

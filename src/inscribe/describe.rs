@@ -1,5 +1,7 @@
 //! One described copy: examined, written in one pass, read back, compared.
 
+use super::confirm::SMALL;
+use super::confirm::held;
 use super::existing::Existing;
 use super::naming::Named;
 use super::set::InscribeError;
@@ -15,11 +17,11 @@ use crate::format::container::Inscription;
 use crate::format::container::SpliceError;
 use crate::format::container::SpliceOptions;
 use crate::format::container::SplicedCopy;
+use crate::format::container::Target;
 use crate::format::container::Undone;
 use crate::format::ro_crate;
 use crate::format::xmp;
 use crate::format::xmp::Capture;
-use crate::format::xmp::Embedded;
 use crate::format::xmp::PacketContext;
 use crate::format::xmp::PacketError;
 use crate::format::xmp::Written;
@@ -33,9 +35,6 @@ use std::io::Cursor;
 use std::io::Read;
 use std::io::Seek;
 use std::path::Path;
-
-/// Files up to this length are held in memory, in bytes, so that the disk is asked for them once.
-const SMALL: u64 = 16 * 1024 * 1024;
 
 /// A copy, and what was noticed.
 #[derive(Debug)]
@@ -51,6 +50,8 @@ pub(super) struct Job<'a> {
     pub(super) options: &'a InscribeOptions,
     pub(super) staging: &'a Staging,
     root: &'a Path,
+    /// Whether the original is held in memory.
+    held: bool,
     /// Who may read and write the original, as the system's bits: the same for the copy.
     mode: u32,
 }
@@ -86,6 +87,7 @@ pub(super) fn describe(
         options,
         staging,
         root,
+        held: original.length() <= SMALL,
         mode: original.stamp().mode,
     };
     let described = job.original(&mut original);
@@ -95,14 +97,10 @@ pub(super) fn describe(
 
 impl Job<'_> {
     fn original(&self, original: &mut SourceFile) -> Result<Described, InscribeError> {
-        if original.length() > SMALL {
+        if !self.held {
             return self.described_or_beside(original);
         }
-        let mut bytes = Vec::new();
-        original
-            .take(SMALL)
-            .read_to_end(&mut bytes)
-            .map_err(|source| self.unreadable(source))?;
+        let bytes = held(original)?;
         self.described_or_beside(&mut Cursor::new(bytes))
     }
 
@@ -155,18 +153,22 @@ impl Job<'_> {
             .create(&portable)
             .map_err(InscribeError::from)?;
         staged.set_mode(self.mode).map_err(InscribeError::from)?;
+        let mut written_copy = staged.reader().map_err(InscribeError::from)?;
         let mut last = None;
         let spliced = container::splice(
             reader,
             anatomy,
-            &self.splice_options(existing),
+            &self.splice_options(existing, anatomy.length),
             &mut |inscription| {
                 let written = self.compose(anatomy, existing, inscription)?;
                 let packet = written.packet.clone();
                 last = Some(written);
                 Ok(packet)
             },
-            &mut staged,
+            Target {
+                write: &mut staged,
+                read_back: Some(&mut written_copy),
+            },
         );
         let copy_at = staged.path().to_owned();
         let spliced = match spliced {
@@ -176,16 +178,16 @@ impl Job<'_> {
                 self.staging
                     .remove(&portable)
                     .map_err(InscribeError::from)?;
-                return Err(trouble(error, &copy_at, anatomy.packet_at()));
+                return Err(self.trouble(error, &copy_at, anatomy.packet_at()));
             }
         };
         staged.finish().map_err(InscribeError::from)?;
         let written = last.ok_or_else(|| self.fault("no packet was composed"))?;
-        self.confirm(&copy_at, &spliced)?;
+        self.confirm(&copy_at, anatomy, &spliced)?;
         Ok(self.told(path, spliced, &written))
     }
 
-    fn splice_options(&self, existing: &Existing) -> SpliceOptions {
+    fn splice_options(&self, existing: &Existing, length: u64) -> SpliceOptions {
         let mut also_dropped = match &existing.note {
             Some(note) => note.blanked().to_vec(),
             None => Vec::new(),
@@ -197,6 +199,8 @@ impl Job<'_> {
             drop_private: self.options.drop_private,
             also_dropped,
             algorithms: self.options.algorithms.clone(),
+            at_once: length > SMALL && self.options.threads > 1,
+            held: self.held,
         }
     }
 
@@ -204,7 +208,7 @@ impl Job<'_> {
     /// try places until the checksum fits.
     ///
     /// The size is that of the file itself: places of faces mean nothing without it, and a sheet need not hold it.
-    fn excerpt(&self, can_be_undone: bool, anatomy: &Anatomy) -> Collection {
+    pub(super) fn excerpt(&self, can_be_undone: bool, anatomy: &Anatomy) -> Collection {
         let mut excerpt = self.excerpt.clone();
         for scan in &mut excerpt.scans {
             if anatomy.width > 0 && anatomy.height > 0 {
@@ -234,7 +238,11 @@ impl Job<'_> {
             media_type: Some(ro_crate::media_type(anatomy.kind.extension()).to_owned()),
         };
         let excerpt = self.excerpt(inscription.source_sha256.is_some(), anatomy);
-        xmp::write(existing.packet.as_deref(), &excerpt, &context)
+        let write = match inscription.is_settled {
+            true => xmp::write,
+            false => xmp::draft,
+        };
+        write(existing.packet.as_deref(), &excerpt, &context)
     }
 
     fn told(&self, path: String, spliced: SplicedCopy, written: &Written) -> Described {
@@ -270,32 +278,6 @@ impl Job<'_> {
             ..self.blank_file()
         };
         Described { file, concerns }
-    }
-
-    /// Reads the copy back from the disk: the same picture, the record that was meant.
-    fn confirm(&self, copy_at: &Path, spliced: &SplicedCopy) -> Result<(), InscribeError> {
-        let mut copy = store::open(copy_at)?;
-        let told = |fault: ContainerError| self.fault(&fault.to_string());
-        let read_back = container::examine(&mut copy).map_err(told)?;
-        let found = container::picture_digest(&mut copy, &read_back).map_err(told)?;
-        if found != spliced.picture_digest {
-            return Err(self.fault("its picture digest is another than the original's"));
-        }
-        let embedded = match existing_record(&read_back) {
-            Ok(Some(embedded)) => embedded,
-            Ok(None) => return Err(self.fault("it has no packet")),
-            Err(fault) => return Err(self.fault(&fault.to_string())),
-        };
-        if self.options.drop_private
-            && (!read_back.private.is_empty() || !embedded.private_found.is_empty())
-        {
-            return Err(self.fault("private facts are still in it"));
-        }
-        if embedded.record == Some(self.excerpt(spliced.can_be_undone, &read_back)) {
-            Ok(())
-        } else {
-            Err(self.fault("the record in it is not the one that was meant"))
-        }
     }
 
     pub(super) fn place(&self, extension: &str) -> Result<(String, PortablePath), InscribeError> {
@@ -334,7 +316,31 @@ impl Job<'_> {
         }
     }
 
-    fn fault(&self, what: &str) -> InscribeError {
+    fn trouble(
+        &self,
+        error: SpliceError<PacketError>,
+        copy_at: &Path,
+        packet_at: Option<u64>,
+    ) -> Trouble {
+        let disk = |act, source| {
+            Trouble::Fatal(InscribeError::Store(store::StoreError::Disk {
+                act,
+                path: copy_at.to_owned(),
+                source,
+            }))
+        };
+        match error {
+            SpliceError::Container(fault) => Trouble::Refused(fault),
+            SpliceError::Compose(fault) => Trouble::Packet(fault, packet_at),
+            SpliceError::Write(source) => disk("write", source),
+            SpliceError::ReadBack(source) => disk("read", source),
+            SpliceError::Differs { offset } => Trouble::Fatal(self.fault(&format!(
+                "reading it back gave something else than was written (at byte {offset})"
+            ))),
+        }
+    }
+
+    pub(super) fn fault(&self, what: &str) -> InscribeError {
         InscribeError::ReadBack {
             file: self.named.scan.file.clone(),
             what: what.to_owned(),
@@ -347,26 +353,5 @@ impl Job<'_> {
             path: self.root.join(&self.named.scan.file),
             source,
         })
-    }
-}
-
-fn existing_record(anatomy: &Anatomy) -> Result<Option<Embedded>, PacketError> {
-    let Some(packet) = &anatomy.packet else {
-        return Ok(None);
-    };
-    Ok(Some(xmp::read(&xmp::screen(packet)?)?))
-}
-
-fn trouble(error: SpliceError<PacketError>, copy_at: &Path, packet_at: Option<u64>) -> Trouble {
-    match error {
-        SpliceError::Container(fault) => Trouble::Refused(fault),
-        SpliceError::Compose(fault) => Trouble::Packet(fault, packet_at),
-        SpliceError::Write(source) => {
-            Trouble::Fatal(InscribeError::Store(store::StoreError::Disk {
-                act: "write",
-                path: copy_at.to_owned(),
-                source,
-            }))
-        }
     }
 }

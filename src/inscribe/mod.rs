@@ -6,6 +6,7 @@
 
 mod all;
 mod beside;
+mod confirm;
 mod describe;
 mod existing;
 mod naming;

@@ -70,6 +70,14 @@ impl StagedFile {
         &self.path
     }
 
+    /// Returns a reader of the file that begins at its first byte and sees everything that is written meanwhile.
+    ///
+    /// # Errors
+    /// Gives the path when the system refuses.
+    pub fn reader(&self) -> Result<impl Read + Send + use<>, StoreError> {
+        File::open(&self.path).while_doing("read", &self.path)
+    }
+
     /// Gives the file the reading and writing rights of an original, as the system's bits; 0 leaves them alone.
     ///
     /// # Errors

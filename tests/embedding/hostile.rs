@@ -66,7 +66,7 @@ fn tells_a_place(error: &SpliceError<kithbag::format::xmp::PacketError>, origina
             .unwrap()
             .packet_at()
             .is_some(),
-        SpliceError::Write(_) => false,
+        SpliceError::Write(_) | SpliceError::ReadBack(_) | SpliceError::Differs { .. } => false,
     }
 }
 

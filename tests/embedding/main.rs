@@ -17,6 +17,7 @@ mod drawn;
 mod hostile;
 mod matrix;
 mod outgoing;
+mod reading_back;
 mod real;
 
 use kithbag::fixity::Algorithm;
@@ -27,6 +28,7 @@ use kithbag::format::container::Inscription;
 use kithbag::format::container::SpliceError;
 use kithbag::format::container::SpliceOptions;
 use kithbag::format::container::SplicedCopy;
+use kithbag::format::container::Target;
 use kithbag::format::container::UndoNote;
 use kithbag::format::container::Undone;
 use kithbag::format::container::examine;
@@ -112,6 +114,8 @@ fn describe_with<R: std::io::Read + std::io::Seek>(
         drop_private,
         also_dropped: if drop_private { private } else { Vec::new() },
         algorithms: vec![Algorithm::Sha256, Algorithm::Sha512],
+        at_once: false,
+        held: true,
     };
     let mut copy = Vec::new();
     let done = splice(
@@ -119,7 +123,7 @@ fn describe_with<R: std::io::Read + std::io::Seek>(
         anatomy,
         &options,
         &mut |inscription| packet_of(existing.as_deref(), record, drop_private, inscription),
-        &mut copy,
+        Target::unread(&mut copy),
     )?;
     Ok((copy, done))
 }

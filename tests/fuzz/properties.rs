@@ -11,6 +11,7 @@ use kithbag::format::bagit::manifest;
 use kithbag::format::container;
 use kithbag::format::container::Inscription;
 use kithbag::format::container::SpliceOptions;
+use kithbag::format::container::Target;
 use kithbag::format::container::UndoNote;
 use kithbag::format::container::Undone;
 use kithbag::format::exif;
@@ -95,7 +96,8 @@ pub(crate) fn describe(bytes: &[u8], drop_private: bool) -> bool {
         drop_private,
         ..SpliceOptions::default()
     };
-    let Ok(spliced) = container::splice(&mut original, &anatomy, &options, &mut compose, &mut copy)
+    let target = Target::unread(&mut copy);
+    let Ok(spliced) = container::splice(&mut original, &anatomy, &options, &mut compose, target)
     else {
         return false;
     };

@@ -84,6 +84,37 @@ impl Picture {
         self.pieces.push(Piece::Stored(range));
     }
 
+    /// Returns the picture as it lies in a copy that keeps these ranges, in the order of the file, each from that position on.
+    /// Nothing if the copy does not keep all of it.
+    pub(super) fn carried(&self, kept: &[(Range, u64)]) -> Option<Self> {
+        let mut carried = Self::default();
+        for piece in &self.pieces {
+            match piece {
+                Piece::Words(words) => carried.push_words(words.clone()),
+                Piece::Stored(range) => carried.push_carried(*range, kept)?,
+            }
+        }
+        Some(carried)
+    }
+
+    fn push_carried(&mut self, range: Range, kept: &[(Range, u64)]) -> Option<()> {
+        let mut at = range.offset;
+        let first = kept.partition_point(|(one, _)| one.end() <= range.offset);
+        for (one, to) in kept.iter().skip(first) {
+            if at >= range.end() {
+                break;
+            }
+            let within = at.checked_sub(one.offset)?;
+            let end = one.end().min(range.end());
+            self.push(Range::new(
+                to.saturating_add(within),
+                end.saturating_sub(at),
+            ));
+            at = end;
+        }
+        (at >= range.end()).then_some(())
+    }
+
     /// Returns the pieces in order.
     pub(super) fn pieces(&self) -> &[Piece] {
         &self.pieces

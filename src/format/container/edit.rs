@@ -92,6 +92,23 @@ pub(super) fn in_order(mut edits: Vec<Edit>, length: u64) -> Result<Vec<Edit>, C
     Ok(edits)
 }
 
+/// Returns which ranges of a file of this length stay when changes in order are made to it, each with its new position.
+pub(super) fn kept<'e>(edits: impl Iterator<Item = &'e Edit>, length: u64) -> Vec<(Range, u64)> {
+    let mut kept = Vec::new();
+    let mut at = 0;
+    let mut to = 0_u64;
+    for edit in edits {
+        let stays = edit.removed.offset.saturating_sub(at);
+        kept.push((Range::new(at, stays), to));
+        to = to
+            .saturating_add(stays)
+            .saturating_add(edit.inserted.length());
+        at = edit.removed.end();
+    }
+    kept.push((Range::new(at, length.saturating_sub(at)), to));
+    kept
+}
+
 /// A stretch of a changed file.
 #[derive(Debug)]
 struct Stretch {
@@ -212,6 +229,8 @@ impl<R: Read + Seek> Seek for Changed<'_, R> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::format::container::anatomy::Picture;
+    use crate::format::container::anatomy::Piece;
     use std::io::Cursor;
 
     fn changed(bytes: &[u8], edits: Vec<Edit>) -> Vec<u8> {
@@ -230,6 +249,47 @@ mod tests {
             Edit::room(Range::new(8, 0), b"!".to_vec()),
         ];
         assert_eq!(changed(b"01234567", edits), b"0xyz3\0\x0067!");
+    }
+
+    #[test]
+    fn what_stays_is_found_at_its_new_place() {
+        let edits = vec![
+            Edit::room(Range::new(1, 2), b"xyz".to_vec()),
+            Edit::room(Range::new(5, 0), b"!".to_vec()),
+            Edit::blank(Range::new(6, 1)),
+        ];
+        let original = b"01234567";
+        let copy = changed(original, edits.clone());
+        let kept = kept(edits.iter(), 8);
+        let bytes = |bytes: &[u8], at: u64, length: u64| {
+            let at = usize::try_from(at).unwrap();
+            bytes[at..at + usize::try_from(length).unwrap()].to_vec()
+        };
+        for (range, to) in &kept {
+            let stays = bytes(original, range.offset, range.length);
+            assert_eq!(bytes(&copy, *to, range.length), stays);
+        }
+        assert_eq!(kept.iter().map(|(range, _)| range.length).sum::<u64>(), 5);
+        let carried = |range| {
+            let mut picture = Picture::default();
+            picture.push_words(b"words".to_vec());
+            picture.push(range);
+            let carried = picture.carried(&kept)?;
+            let pieces = carried.pieces().iter().skip(1);
+            let ranges = pieces.map(|piece| match piece {
+                Piece::Stored(range) => bytes(&copy, range.offset, range.length),
+                Piece::Words(_) => Vec::new(),
+            });
+            Some(ranges.collect::<Vec<_>>())
+        };
+        assert_eq!(
+            carried(Range::new(3, 3)),
+            Some(vec![b"34".to_vec(), b"5".to_vec()])
+        );
+        assert_eq!(carried(Range::new(7, 1)), Some(vec![b"7".to_vec()]));
+        assert_eq!(carried(Range::new(5, 2)), None);
+        assert_eq!(carried(Range::new(0, 2)), None);
+        assert_eq!(carried(Range::new(7, 2)), None);
     }
 
     #[test]

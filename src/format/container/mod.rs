@@ -38,6 +38,7 @@ pub use splice::Inscription;
 pub use splice::SpliceError;
 pub use splice::SpliceOptions;
 pub use splice::SplicedCopy;
+pub use splice::Target;
 pub use splice::source_digest;
 pub use splice::splice;
 pub use undo::UndoNote;

@@ -2,19 +2,23 @@
 //!
 //! The packet names the original's checksum and its picture digest. Where it comes last in the file (TIFF, and WebP without
 //! anything behind it) both are known by the time that it is written, and the original is read once; elsewhere (JPEG, PNG) they
-//! are worked out before, and it is read twice. Memory holds a buffer and the packet, whatever the size of the file.
+//! are worked out before, and it is read twice. Memory holds a few buffers and the packet, whatever the size of the file.
 
+mod listening;
 mod passing;
 mod plan;
 
 use super::anatomy::Anatomy;
+use super::edit::kept;
 use super::error::ContainerError;
 use super::error::broken;
 use super::picture::picture_digest;
 use super::private::PrivateFact;
+use super::source::Range;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
-use passing::Hashes;
+use listening::Copying;
+use listening::Sums;
 use passing::Output;
 use plan::Plan;
 use std::io::Read;
@@ -31,6 +35,8 @@ pub struct Inscription<'a> {
     /// SHA-256 of the original. Not given where private facts are taken out: whoever has the copy could try places until the
     /// checksum fits.
     pub source_sha256: Option<Digest>,
+    /// Whether this packet will be written. Until then checksums are zeros, and nothing but its length counts.
+    pub is_settled: bool,
 }
 
 /// How a described copy is written.
@@ -42,6 +48,29 @@ pub struct SpliceOptions {
     pub also_dropped: Vec<String>,
     /// The checksums that are worked out of the copy.
     pub algorithms: Vec<Algorithm>,
+    /// Whether each checksum is worked out on a thread of its own: worth it for a large file.
+    pub at_once: bool,
+    /// Whether the original is held in memory, so that it is the same however often it is read.
+    pub held: bool,
+}
+
+/// Where a copy goes.
+#[expect(missing_debug_implementations, reason = "whatever reads and writes")]
+pub struct Target<'a> {
+    /// Takes the copy.
+    pub write: &'a mut dyn Write,
+    /// Reads the copy from its first byte on while it is written, to compare it with what was meant.
+    pub read_back: Option<&'a mut (dyn Read + Send)>,
+}
+
+impl<'a> Target<'a> {
+    /// Returns a target that is not read back.
+    pub fn unread(write: &'a mut dyn Write) -> Self {
+        Self {
+            write,
+            read_back: None,
+        }
+    }
 }
 
 /// A described copy that was written.
@@ -59,6 +88,22 @@ pub struct SplicedCopy {
     pub dropped: Vec<PrivateFact>,
     /// Whether the copy can give the original's bytes back.
     pub can_be_undone: bool,
+    /// What the copy keeps of the original, and from which position on each range lies in it.
+    kept: Vec<(Range, u64)>,
+    /// Whether the bytes that were copied are those of which the picture digest was worked out, whoever changes the original meanwhile.
+    same_bytes: bool,
+}
+
+impl SplicedCopy {
+    /// Tells whether the copy, in which every byte was found where it was put, has the picture of the original, from what was
+    /// examined of both. If not, a picture digest has to tell.
+    #[must_use]
+    pub fn carries_picture(&self, original: &Anatomy, copy: &Anatomy) -> bool {
+        self.same_bytes
+            && copy.uncertain.is_none()
+            && copy.length == self.length
+            && original.picture.carried(&self.kept).as_ref() == Some(&copy.picture)
+    }
 }
 
 /// Why a described copy could not be written.
@@ -73,6 +118,15 @@ pub enum SpliceError<E> {
     /// The copy could not be written.
     #[error("the copy could not be written")]
     Write(#[source] std::io::Error),
+    /// The copy could not be read back.
+    #[error("the copy could not be read back")]
+    ReadBack(#[source] std::io::Error),
+    /// The copy was read back, but holds something else than was written.
+    #[error("the copy holds something else than was written (at byte {offset})")]
+    Differs {
+        /// Where, in bytes from the beginning of the copy.
+        offset: u64,
+    },
 }
 
 /// Composes the packet of an inscription.
@@ -87,56 +141,58 @@ pub type Compose<'a, E> = dyn FnMut(&Inscription<'_>) -> Result<String, E> + 'a;
 /// - [`SpliceError::Container`] with the refusal of a file that is not fully understood, and the reader's errors.
 /// - [`SpliceError::Compose`] when the packet could not be composed.
 /// - [`SpliceError::Write`] when the copy could not be written; what was written of it is worthless.
+/// - [`SpliceError::ReadBack`] and [`SpliceError::Differs`] when reading the copy back did not give what was written.
 pub fn splice<R: Read + Seek, E>(
     reader: &mut R,
     anatomy: &Anatomy,
     options: &SpliceOptions,
     compose: &mut Compose<'_, E>,
-    target: &mut dyn Write,
+    target: Target<'_>,
 ) -> Result<SplicedCopy, SpliceError<E>> {
     if let Some(refusal) = anatomy.refusal {
         return Err(ContainerError::from(refusal).into());
     }
     let plan = Plan::new(reader, anatomy, options, compose)?;
-    let mut hashes = Hashes::new(anatomy, plan.is_blanked());
-    let apart = match hashes.covers_picture() {
+    let mut sums = Sums::new(anatomy, plan.is_blanked());
+    let apart = match sums.covers_picture() {
         true => None,
         false => Some(picture_digest(reader, anatomy)?),
     };
-    let mut output = Output::new(target, &options.algorithms);
+    let picture_passes = apart.is_none();
+    let mut output = Output::new(target.write);
+    let mut copying = Copying::new(&options.algorithms, target.read_back);
+    let length = anatomy.length;
     let (ready, last) = plan.before_packet();
-    let known = if last.is_some() {
-        passing::pass(
-            reader,
-            anatomy.length,
-            ready,
-            Some(&mut hashes),
-            Some(&mut output),
-        )?;
-        hashes.finish(apart)?
-    } else {
-        passing::pass(
-            reader,
-            anatomy.length,
-            plan.changes(),
-            Some(&mut hashes),
-            None,
-        )?;
-        hashes.finish(apart)?
-    };
-    let written = plan.finished(&known, compose)?;
-    match last {
-        Some(index) => output.edit(written.get(index).ok_or_else(moved)?)?,
-        None => passing::pass(reader, anatomy.length, &written, None, Some(&mut output))?,
+    let mut listeners = sums.listeners();
+    let mut first = None;
+    if last.is_some() {
+        listeners.extend(copying.listeners());
+        first = Some(&mut output);
     }
-    let (digests, length) = output.finish()?;
+    passing::pass(reader, length, ready, listeners, first, options.at_once)?;
+    let known = sums.finish(apart)?;
+    let written = plan.finished(&known, compose)?;
+    let listeners = copying.listeners();
+    match last {
+        Some(index) => {
+            let packet = written.get(index).ok_or_else(moved)?;
+            passing::add(packet, listeners, &mut output)?;
+        }
+        None => {
+            let output = Some(&mut output);
+            passing::pass(reader, length, &written, listeners, output, options.at_once)?;
+        }
+    }
+    let length = output.finish()?;
     Ok(SplicedCopy {
         source_sha256: known.source,
         picture_digest: known.picture,
-        digests,
+        digests: copying.finish()?,
         length,
         dropped: plan.dropped().to_vec(),
         can_be_undone: !plan.is_blanked(),
+        same_bytes: options.held || (last.is_some() && picture_passes),
+        kept: kept(written.iter().map(|(edit, _)| edit), anatomy.length),
     })
 }
 

@@ -20,6 +20,7 @@ mod vocabulary;
 mod tests;
 
 pub use mapping::Guard;
+pub use packet::draft;
 pub use packet::write;
 pub use read::Embedded;
 pub use read::read;

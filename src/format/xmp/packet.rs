@@ -33,30 +33,59 @@ pub fn write(
     excerpt: &Collection,
     context: &PacketContext,
 ) -> Result<Written, PacketError> {
+    let (written, block) = compose(existing, excerpt, context)?;
+    let screened = screen(written.packet.as_bytes())?;
+    match existing {
+        None => toolkit::agrees(&screened, &block)?,
+        Some(_) => verify_ours(&screened, &block)?,
+    }
+    verify_record(&screened, excerpt)?;
+    Ok(written)
+}
+
+/// Writes the same packet without reading it back: one that nobody will see, to learn how long it is.
+///
+/// # Errors
+/// Those of [`write`], except that nobody looks how the result reads back.
+pub fn draft(
+    existing: Option<&str>,
+    excerpt: &Collection,
+    context: &PacketContext,
+) -> Result<Written, PacketError> {
+    compose(existing, excerpt, context).map(|(written, _)| written)
+}
+
+/// Returns a packet and the properties in it that are ours.
+fn compose(
+    existing: Option<&str>,
+    excerpt: &Collection,
+    context: &PacketContext,
+) -> Result<(Written, Vec<Property>), PacketError> {
     let ours = mapping::properties(excerpt, context)?;
     let blank = blank_packet();
     let merged = merge::merge(existing.unwrap_or(&blank), ours, context.drop_private)?;
-    let packet = format!("{HEADER}\n{}\n{TRAILER}", merged.root);
-    verify(&packet, &merged.block, excerpt)?;
-    Ok(Written {
-        packet,
+    let written = Written {
+        packet: format!("{HEADER}\n{}\n{TRAILER}", merged.root),
         conflicts: merged.conflicts,
         removed_private: merged.removed,
-    })
+    };
+    Ok((written, merged.block))
 }
 
-/// The whole packet is checked for our block only: the toolkit's model changes some values of others (it treats pairs of
-/// names as one), which is no fault of the packet.
-fn verify(packet: &str, block: &[Property], excerpt: &Collection) -> Result<(), PacketError> {
-    let screened = screen(packet.as_bytes())?;
+/// A packet of others is checked for our block only: the toolkit's model changes some of their values (it treats pairs of names as
+/// one), which is no fault of the packet.
+fn verify_ours(screened: &str, block: &[Property]) -> Result<(), PacketError> {
     toolkit::agrees(&standalone(block), block)?;
     let own: Vec<Property> = block
         .iter()
         .filter(|property| KITHBAG.owns(&property.name))
         .cloned()
         .collect();
-    toolkit::holds(&screened, &own)?;
-    let back = read(&screened)?;
+    Ok(toolkit::holds(screened, &own)?)
+}
+
+fn verify_record(screened: &str, excerpt: &Collection) -> Result<(), PacketError> {
+    let back = read(screened)?;
     if back.record.as_ref() == Some(excerpt) {
         Ok(())
     } else {

@@ -1,205 +1,234 @@
-//! The one pass: bytes of the original go by, are hashed, changed and written.
+//! The one pass: the original goes by once, is written with its changes made, and everyone who listens takes in each step.
 
 use super::SpliceError;
+use super::listening::Listener;
+use super::listening::Step;
 use super::plan::Change;
-use super::plan::Known;
-use crate::fixity::Algorithm;
-use crate::fixity::Digest;
-use crate::fixity::READ_BUFFER;
-use crate::fixity::Running;
-use crate::format::container::anatomy::Anatomy;
+use crate::crew;
+use crate::fixity::buffer_for;
 use crate::format::container::edit::Insert;
-use crate::format::container::edit::Purpose;
 use crate::format::container::error::ContainerError;
 use crate::format::container::error::broken;
-use crate::format::container::picture::Passing;
 use crate::format::container::source::count_of;
+use std::collections::VecDeque;
 use std::io::Read;
 use std::io::Seek;
 use std::io::SeekFrom;
 use std::io::Write;
+use std::sync::Arc;
 
-/// What is worked out of the original while it goes by.
-pub(super) struct Hashes<'a> {
-    source: Running,
-    picture: Option<Passing<'a>>,
-    /// What undoing gives back, where that is not the original.
-    undone: Option<Running>,
-}
+/// Steps that may wait for a listener that is slower than reading and writing.
+const AHEAD: usize = 4;
 
-impl<'a> Hashes<'a> {
-    /// Begins.
-    pub(super) fn new(anatomy: &'a Anatomy, blanked: bool) -> Self {
-        Self {
-            source: Running::new(Algorithm::Sha256),
-            picture: Passing::new(&anatomy.picture),
-            undone: blanked.then(|| Running::new(Algorithm::Sha256)),
-        }
-    }
+/// Buffers that can be in use at once: those that wait, one that is being taken in, one that is being filled.
+const BUFFERS: usize = AHEAD + 2;
 
-    /// Tells whether the picture digest is worked out too; not if the picture's pieces lie in another order than they count.
-    pub(super) const fn covers_picture(&self) -> bool {
-        self.picture.is_some()
-    }
-
-    fn copied(&mut self, offset: u64, bytes: &[u8], stays: bool) {
-        self.source.update(bytes);
-        if let Some(picture) = &mut self.picture {
-            picture.update(offset, bytes);
-        }
-        if let Some(undone) = self.undone.as_mut().filter(|_| stays) {
-            undone.update(bytes);
-        }
-    }
-
-    fn changed(&mut self, (edit, removed): &Change) {
-        let Some(undone) = &mut self.undone else {
-            return;
-        };
-        if edit.purpose != Purpose::Blank {
-            undone.update(removed);
-            return;
-        }
-        match &edit.inserted {
-            Insert::Bytes(bytes) => undone.update(bytes),
-            Insert::Zeros(count) => zeros(*count, |bytes| {
-                undone.update(bytes);
-                Ok::<(), std::convert::Infallible>(())
-            })
-            .unwrap_or(()),
-        }
-    }
-
-    /// Returns what is known now; `apart` is the picture digest where it was worked out apart.
-    pub(super) fn finish(self, apart: Option<Digest>) -> Result<Known, ContainerError> {
-        let source = self.source.finish();
-        let picture = self.picture.map(Passing::finish).or(apart);
-        Ok(Known {
-            undone: self.undone.map_or_else(|| source.clone(), Running::finish),
-            picture: picture.ok_or_else(|| broken(0, "no picture digest was worked out"))?,
-            source,
-        })
-    }
-}
+/// Size of a buffer that goes to other threads, in bytes: the smaller, the more often they wait for each other.
+const SHARED_BUFFER: usize = 512 * 1024;
 
 /// Where the copy goes.
 pub(super) struct Output<'a> {
     target: &'a mut dyn Write,
-    digests: Vec<Running>,
     length: u64,
 }
 
 impl<'a> Output<'a> {
     /// Begins.
-    pub(super) fn new(target: &'a mut dyn Write, algorithms: &[Algorithm]) -> Self {
-        Self {
-            target,
-            digests: algorithms.iter().copied().map(Running::new).collect(),
-            length: 0,
-        }
+    pub(super) fn new(target: &'a mut dyn Write) -> Self {
+        Self { target, length: 0 }
     }
 
     fn put(&mut self, bytes: &[u8]) -> std::io::Result<()> {
         self.target.write_all(bytes)?;
-        self.digests.iter_mut().for_each(|one| one.update(bytes));
         self.length = self.length.saturating_add(count_of(bytes.len()));
         Ok(())
     }
 
-    /// Writes what comes in a change.
-    pub(super) fn edit<E>(&mut self, (edit, _): &Change) -> Result<(), SpliceError<E>> {
-        let written = match &edit.inserted {
-            Insert::Bytes(bytes) => self.put(bytes),
-            Insert::Zeros(count) => zeros(*count, |bytes| self.put(bytes)),
-        };
-        written.map_err(SpliceError::Write)
+    fn write(&mut self, step: Step<'_>) -> std::io::Result<()> {
+        match step {
+            Step::Stays(_, bytes) => self.put(bytes),
+            Step::Goes(..) => Ok(()),
+            Step::Comes((edit, _)) => match &edit.inserted {
+                Insert::Bytes(bytes) => self.put(bytes),
+                Insert::Zeros(count) => zeros(*count, |bytes| self.put(bytes)),
+            },
+        }
     }
 
-    /// Returns the checksums and the length of what was written.
-    pub(super) fn finish<E>(self) -> Result<(Vec<Digest>, u64), SpliceError<E>> {
+    /// Returns the length of what was written.
+    pub(super) fn finish<E>(self) -> Result<u64, SpliceError<E>> {
         self.target.flush().map_err(SpliceError::Write)?;
-        let digests = self.digests.into_iter().map(Running::finish).collect();
-        Ok((digests, self.length))
+        Ok(self.length)
     }
 }
 
-/// Reads the original from its first byte to its last, hashes it and writes it with the changes made.
+/// A step that can be handed to other threads.
+#[derive(Clone)]
+enum Passed<'c> {
+    Original {
+        offset: u64,
+        buffer: Arc<Vec<u8>>,
+        count: usize,
+        stays: bool,
+    },
+    Comes(&'c Change),
+}
+
+impl Passed<'_> {
+    fn step(&self) -> Step<'_> {
+        match self {
+            Self::Original {
+                offset,
+                buffer,
+                count,
+                stays,
+            } => {
+                let bytes = buffer.get(..*count).unwrap_or_default();
+                match stays {
+                    true => Step::Stays(*offset, bytes),
+                    false => Step::Goes(*offset, bytes),
+                }
+            }
+            Self::Comes(change) => Step::Comes(change),
+        }
+    }
+}
+
+/// Reads the original from its first byte to its last, writes it with the changes made, and tells everyone who listens; `at_once`
+/// each on a thread of its own. A listener hears of a step when it was written.
 pub(super) fn pass<R: Read + Seek, E>(
     reader: &mut R,
     length: u64,
     changes: &[Change],
-    mut hashes: Option<&mut Hashes<'_>>,
+    mut listeners: Vec<&mut dyn Listener>,
     mut output: Option<&mut Output<'_>>,
+    at_once: bool,
+) -> Result<(), SpliceError<E>> {
+    let mut write = |passed: &Passed<'_>| match output.as_deref_mut() {
+        Some(output) => output.write(passed.step()).map_err(SpliceError::Write),
+        None => Ok(()),
+    };
+    if !at_once {
+        let extent = (length, buffer_for(length));
+        return go_by(reader, extent, changes, &mut |passed| {
+            write(&passed)?;
+            for listener in &mut listeners {
+                listener.take(passed.step());
+            }
+            Ok(())
+        });
+    }
+    let listeners = listeners.into_iter();
+    let listeners = listeners.map(|one| |passed: Passed<'_>| one.take(passed.step()));
+    crew::tell_all(listeners.collect(), AHEAD, |tell| {
+        go_by(reader, (length, SHARED_BUFFER), changes, &mut |passed| {
+            write(&passed)?;
+            tell(passed);
+            Ok(())
+        })
+    })
+}
+
+/// Writes a change that was not settled while the original went by, and tells everyone who listens.
+pub(super) fn add<E>(
+    change: &Change,
+    listeners: Vec<&mut dyn Listener>,
+    output: &mut Output<'_>,
+) -> Result<(), SpliceError<E>> {
+    let step = Step::Comes(change);
+    output.write(step).map_err(SpliceError::Write)?;
+    for listener in listeners {
+        listener.take(step);
+    }
+    Ok(())
+}
+
+type Take<'t, 'c, E> = dyn FnMut(Passed<'c>) -> Result<(), SpliceError<E>> + 't;
+
+fn go_by<'c, R: Read + Seek, E>(
+    reader: &mut R,
+    (length, size): (u64, usize),
+    changes: &'c [Change],
+    take: &mut Take<'_, 'c, E>,
 ) -> Result<(), SpliceError<E>> {
     reader
         .seek(SeekFrom::Start(0))
         .map_err(ContainerError::from)?;
-    let mut buffer = vec![0_u8; READ_BUFFER];
-    let mut at = 0;
+    let mut original = Original {
+        reader,
+        at: 0,
+        size,
+        buffers: VecDeque::new(),
+    };
     for change in changes {
         let removed = change.0.removed;
-        at = run(reader, at, removed.offset, &mut buffer, |offset, bytes| {
-            keep(offset, bytes, hashes.as_deref_mut(), output.as_deref_mut())
-        })?;
-        at = run(reader, at, removed.end(), &mut buffer, |offset, bytes| {
-            if let Some(hashes) = hashes.as_deref_mut() {
-                hashes.copied(offset, bytes, false);
+        original.until(removed.offset, true, take)?;
+        original.until(removed.end(), false, take)?;
+        take(Passed::Comes(change))?;
+    }
+    original.until(length, true, take)
+}
+
+/// The original as it is read from its first byte on.
+struct Original<'r, R> {
+    reader: &'r mut R,
+    at: u64,
+    /// How large a buffer is.
+    size: usize,
+    /// Those that were used longest ago come first.
+    buffers: VecDeque<Arc<Vec<u8>>>,
+}
+
+impl<R: Read> Original<'_, R> {
+    /// Gives the bytes up to `end` to `take`.
+    fn until<E>(
+        &mut self,
+        end: u64,
+        stays: bool,
+        take: &mut Take<'_, '_, E>,
+    ) -> Result<(), SpliceError<E>> {
+        while self.at < end {
+            let left = usize::try_from(end.saturating_sub(self.at)).unwrap_or(usize::MAX);
+            let mut buffer = self.unused();
+            let place = Arc::get_mut(&mut buffer)
+                .and_then(|buffer| buffer.get_mut(..left.min(self.size)))
+                .unwrap_or_default();
+            let count = match self.reader.read(place) {
+                Ok(0) => {
+                    return Err(broken(self.at, "the file became shorter while it was read").into());
+                }
+                Ok(count) => count,
+                Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
+                Err(error) => return Err(ContainerError::from(error).into()),
+            };
+            self.buffers.push_back(Arc::clone(&buffer));
+            take(Passed::Original {
+                offset: self.at,
+                buffer,
+                count,
+                stays,
+            })?;
+            self.at = self.at.saturating_add(count_of(count));
+        }
+        Ok(())
+    }
+
+    /// Returns a buffer that nobody uses: the one that was used longest ago, or a new one.
+    fn unused(&mut self) -> Arc<Vec<u8>> {
+        if let Some(mut oldest) = self.buffers.pop_front() {
+            if Arc::get_mut(&mut oldest).is_some() {
+                return oldest;
             }
-            Ok(())
-        })?;
-        if let Some(hashes) = hashes.as_deref_mut() {
-            hashes.changed(change);
+            if self.buffers.len() < BUFFERS {
+                self.buffers.push_front(oldest);
+            }
         }
-        if let Some(output) = output.as_deref_mut() {
-            output.edit(change)?;
-        }
+        Arc::new(vec![0; self.size])
     }
-    run(reader, at, length, &mut buffer, |offset, bytes| {
-        keep(offset, bytes, hashes.as_deref_mut(), output.as_deref_mut())
-    })?;
-    Ok(())
-}
-
-fn keep<E>(
-    offset: u64,
-    bytes: &[u8],
-    hashes: Option<&mut Hashes<'_>>,
-    output: Option<&mut Output<'_>>,
-) -> Result<(), SpliceError<E>> {
-    if let Some(hashes) = hashes {
-        hashes.copied(offset, bytes, true);
-    }
-    match output {
-        Some(output) => output.put(bytes).map_err(SpliceError::Write),
-        None => Ok(()),
-    }
-}
-
-/// Gives the bytes from `at` to `end`, which the reader stands before, to `take`; returns `end`.
-fn run<R: Read, E>(
-    reader: &mut R,
-    mut at: u64,
-    end: u64,
-    buffer: &mut [u8],
-    mut take: impl FnMut(u64, &[u8]) -> Result<(), SpliceError<E>>,
-) -> Result<u64, SpliceError<E>> {
-    while at < end {
-        let left = usize::try_from(end.saturating_sub(at)).unwrap_or(usize::MAX);
-        let wanted = left.min(buffer.len());
-        let count = match reader.read(buffer.get_mut(..wanted).unwrap_or_default()) {
-            Ok(0) => return Err(broken(at, "the file became shorter while it was read").into()),
-            Ok(count) => count,
-            Err(error) if error.kind() == std::io::ErrorKind::Interrupted => continue,
-            Err(error) => return Err(ContainerError::from(error).into()),
-        };
-        take(at, buffer.get(..count).unwrap_or_default())?;
-        at = at.saturating_add(count_of(count));
-    }
-    Ok(at)
 }
 
 /// Gives so many zeros to `take`, piece by piece.
-fn zeros<E>(count: u64, mut take: impl FnMut(&[u8]) -> Result<(), E>) -> Result<(), E> {
+pub(super) fn zeros<E>(count: u64, mut take: impl FnMut(&[u8]) -> Result<(), E>) -> Result<(), E> {
     let piece = [0_u8; 4096];
     let mut left = count;
     while left > 0 {

@@ -64,15 +64,9 @@ impl<'a> Plan<'a> {
         const ATTEMPTS: u8 = 4;
         let mut plan = Self::begun(anatomy, options)?;
         plan.changes = plan.with_packet(reader, "")?;
-        let zeros = Digest::from_hex(Algorithm::Sha256, &"0".repeat(64)).ok_or_else(moved)?;
-        let unknown = Known {
-            source: zeros.clone(),
-            picture: zeros.clone(),
-            undone: zeros,
-        };
         for _ in 0..ATTEMPTS {
             plan.room = plan.note()?.room();
-            let packet = plan.packet(&unknown, compose)?;
+            let packet = plan.packet(None, compose)?;
             plan.changes = plan.with_packet(reader, &packet)?;
             if plan.note()?.text(plan.room).is_some() {
                 return Ok(plan);
@@ -111,12 +105,8 @@ impl<'a> Plan<'a> {
         &self.dropped
     }
 
-    /// Returns the changes in order, with a packet in which checksums are still zeros.
-    pub(super) fn changes(&self) -> &[Change] {
-        &self.changes
-    }
-
-    /// Returns the changes before the packet and its place among the changes, if it comes after everything else in the file.
+    /// Returns the changes before the packet and its place among the changes, if it comes after everything else in the file; else
+    /// all of them, with a packet in which checksums are still zeros.
     pub(super) fn before_packet(&self) -> (&[Change], Option<usize>) {
         let end = self.anatomy.length;
         match self.changes.split_last() {
@@ -135,7 +125,7 @@ impl<'a> Plan<'a> {
         known: &Known,
         compose: &mut Compose<'_, E>,
     ) -> Result<Vec<Change>, SpliceError<E>> {
-        let packet = self.packet(known, compose)?;
+        let packet = self.packet(Some(known), compose)?;
         let edits = self.edits(&packet)?;
         let same = edits.len() == self.changes.len()
             && edits.iter().zip(&self.changes).all(|(new, (old, _))| {
@@ -152,11 +142,19 @@ impl<'a> Plan<'a> {
         UndoNote::new(self.anatomy.length, &self.blanked, &self.changes)
     }
 
+    /// Composes the packet; as long as nothing is known, with zeros for checksums.
     fn packet<E>(
         &self,
-        known: &Known,
+        known: Option<&Known>,
         compose: &mut Compose<'_, E>,
     ) -> Result<String, SpliceError<E>> {
+        let zeros = Digest::from_hex(Algorithm::Sha256, &"0".repeat(64)).ok_or_else(moved)?;
+        let is_settled = known.is_some();
+        let known = known.cloned().unwrap_or_else(|| Known {
+            source: zeros.clone(),
+            picture: zeros.clone(),
+            undone: zeros,
+        });
         let mut note = self.note()?;
         note.set_sha256(&known.undone);
         let undo = note.text(self.room).ok_or_else(moved)?;
@@ -164,6 +162,7 @@ impl<'a> Plan<'a> {
             undo: &undo,
             picture_digest: known.picture.clone(),
             source_sha256: (!self.is_blanked()).then(|| known.source.clone()),
+            is_settled,
         };
         Ok(wrapped(
             &compose(&inscription).map_err(SpliceError::Compose)?,

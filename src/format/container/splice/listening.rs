@@ -1,0 +1,245 @@
+//! Who listens while the original goes by: everything that is worked out of it and of its copy, and the one who reads the copy back.
+
+use super::SpliceError;
+use super::passing::zeros;
+use super::plan::Change;
+use super::plan::Known;
+use crate::fixity;
+use crate::fixity::Algorithm;
+use crate::fixity::Digest;
+use crate::fixity::READ_BUFFER;
+use crate::fixity::Running;
+use crate::format::container::anatomy::Anatomy;
+use crate::format::container::edit::Insert;
+use crate::format::container::edit::Purpose;
+use crate::format::container::error::ContainerError;
+use crate::format::container::error::broken;
+use crate::format::container::picture::Passing;
+use crate::format::container::source::count_of;
+use std::convert::Infallible;
+use std::io::Read;
+
+/// One step of the pass.
+#[derive(Debug, Clone, Copy)]
+pub(super) enum Step<'a> {
+    /// Bytes of the original from this position on, which the copy has too.
+    Stays(u64, &'a [u8]),
+    /// Bytes of the original from this position on, which a change takes out.
+    Goes(u64, &'a [u8]),
+    /// What a change puts in.
+    Comes(&'a Change),
+}
+
+/// Takes in every step, on whatever thread.
+pub(super) trait Listener: Send {
+    /// Takes in one step.
+    fn take(&mut self, step: Step<'_>);
+}
+
+fn listening<L: Listener>(one: &mut L) -> &mut dyn Listener {
+    one
+}
+
+impl Listener for Passing<'_> {
+    fn take(&mut self, step: Step<'_>) {
+        if let Step::Stays(offset, bytes) | Step::Goes(offset, bytes) = step {
+            self.update(offset, bytes);
+        }
+    }
+}
+
+/// The checksum of the original.
+struct Source(Running);
+
+impl Listener for Source {
+    fn take(&mut self, step: Step<'_>) {
+        if let Step::Stays(_, bytes) | Step::Goes(_, bytes) = step {
+            self.0.update(bytes);
+        }
+    }
+}
+
+/// The checksum of what undoing gives back.
+struct Undone(Running);
+
+impl Listener for Undone {
+    fn take(&mut self, step: Step<'_>) {
+        match step {
+            Step::Stays(_, bytes) => self.0.update(bytes),
+            Step::Goes(..) => {}
+            Step::Comes((edit, _)) if edit.purpose == Purpose::Blank => {
+                inserted(&edit.inserted, |bytes| self.0.update(bytes));
+            }
+            Step::Comes((_, removed)) => self.0.update(removed),
+        }
+    }
+}
+
+/// One checksum of the copy.
+struct Copied(Running);
+
+impl Listener for Copied {
+    fn take(&mut self, step: Step<'_>) {
+        copied(step, |bytes| self.0.update(bytes));
+    }
+}
+
+/// Reads the copy back behind the writer, and compares every byte with what was meant.
+struct ReadBack<'a> {
+    copy: &'a mut (dyn Read + Send),
+    at: u64,
+    buffer: Vec<u8>,
+    fault: Option<Fault>,
+}
+
+enum Fault {
+    Read(std::io::Error),
+    Differs(u64),
+}
+
+impl<'a> ReadBack<'a> {
+    fn new(copy: &'a mut (dyn Read + Send)) -> Self {
+        Self {
+            copy,
+            at: 0,
+            buffer: Vec::new(),
+            fault: None,
+        }
+    }
+
+    fn compare(&mut self, meant: &[u8]) {
+        for meant in meant.chunks(READ_BUFFER) {
+            if self.fault.is_some() {
+                return;
+            }
+            if self.buffer.len() < meant.len() {
+                self.buffer.resize(meant.len(), 0);
+            }
+            let place = self.buffer.get_mut(..meant.len()).unwrap_or_default();
+            match fixity::fill(&mut self.copy, place) {
+                Err(error) => self.fault = Some(Fault::Read(error)),
+                Ok(count) if count < meant.len() || place != meant => {
+                    let alike = meant.iter().zip(place).take(count);
+                    let alike = alike.take_while(|(one, other)| one == other).count();
+                    self.fault = Some(Fault::Differs(self.at.saturating_add(count_of(alike))));
+                }
+                Ok(count) => self.at = self.at.saturating_add(count_of(count)),
+            }
+        }
+    }
+
+    /// Makes sure that nothing differed.
+    fn finish<E>(self) -> Result<(), SpliceError<E>> {
+        match self.fault {
+            None => Ok(()),
+            Some(Fault::Read(error)) => Err(SpliceError::ReadBack(error)),
+            Some(Fault::Differs(offset)) => Err(SpliceError::Differs { offset }),
+        }
+    }
+}
+
+impl Listener for ReadBack<'_> {
+    fn take(&mut self, step: Step<'_>) {
+        copied(step, |bytes| self.compare(bytes));
+    }
+}
+
+/// Gives the bytes that the copy has from a step.
+fn copied(step: Step<'_>, mut take: impl FnMut(&[u8])) {
+    match step {
+        Step::Stays(_, bytes) => take(bytes),
+        Step::Goes(..) => {}
+        Step::Comes((edit, _)) => inserted(&edit.inserted, take),
+    }
+}
+
+fn inserted(insert: &Insert, mut take: impl FnMut(&[u8])) {
+    match insert {
+        Insert::Bytes(bytes) => take(bytes),
+        Insert::Zeros(count) => zeros(*count, |bytes| {
+            take(bytes);
+            Ok::<(), Infallible>(())
+        })
+        .unwrap_or(()),
+    }
+}
+
+/// What is worked out of the original while it goes by.
+pub(super) struct Sums<'a> {
+    source: Source,
+    picture: Option<Passing<'a>>,
+    /// What undoing gives back, where that is not the original.
+    undone: Option<Undone>,
+}
+
+impl<'a> Sums<'a> {
+    /// Begins.
+    pub(super) fn new(anatomy: &'a Anatomy, blanked: bool) -> Self {
+        let running = || Running::new(Algorithm::Sha256);
+        Self {
+            source: Source(running()),
+            picture: Passing::new(&anatomy.picture),
+            undone: blanked.then(|| Undone(running())),
+        }
+    }
+
+    /// Tells whether the picture digest is worked out too; not if the picture's pieces lie in another order than they count.
+    pub(super) const fn covers_picture(&self) -> bool {
+        self.picture.is_some()
+    }
+
+    /// Returns all who listen.
+    pub(super) fn listeners(&mut self) -> Vec<&mut dyn Listener> {
+        let mut all: Vec<&mut dyn Listener> = vec![&mut self.source];
+        all.extend(self.picture.iter_mut().map(listening));
+        all.extend(self.undone.iter_mut().map(listening));
+        all
+    }
+
+    /// Returns what is known now; `apart` is the picture digest where it was worked out apart.
+    pub(super) fn finish(self, apart: Option<Digest>) -> Result<Known, ContainerError> {
+        let source = self.source.0.finish();
+        let picture = self.picture.map(Passing::finish).or(apart);
+        Ok(Known {
+            undone: self
+                .undone
+                .map_or_else(|| source.clone(), |undone| undone.0.finish()),
+            picture: picture.ok_or_else(|| broken(0, "no picture digest was worked out"))?,
+            source,
+        })
+    }
+}
+
+/// What is worked out of the copy while it is written, and the reading back.
+pub(super) struct Copying<'a> {
+    digests: Vec<Copied>,
+    back: Option<ReadBack<'a>>,
+}
+
+impl<'a> Copying<'a> {
+    /// Begins.
+    pub(super) fn new(algorithms: &[Algorithm], back: Option<&'a mut (dyn Read + Send)>) -> Self {
+        Self {
+            digests: algorithms
+                .iter()
+                .copied()
+                .map(|one| Copied(Running::new(one)))
+                .collect(),
+            back: back.map(ReadBack::new),
+        }
+    }
+
+    /// Returns all who listen.
+    pub(super) fn listeners(&mut self) -> Vec<&mut dyn Listener> {
+        let digests = self.digests.iter_mut().map(listening);
+        digests.chain(self.back.iter_mut().map(listening)).collect()
+    }
+
+    /// Returns the checksums in the order asked for, if the copy was read back as it was meant.
+    pub(super) fn finish<E>(self) -> Result<Vec<Digest>, SpliceError<E>> {
+        if let Some(back) = self.back {
+            back.finish()?;
+        }
+        Ok(self.digests.into_iter().map(|one| one.0.finish()).collect())
+    }
+}
