@@ -19,6 +19,7 @@ mod matrix;
 mod outgoing;
 mod reading_back;
 mod real;
+mod shown;
 
 use kithbag::fixity::Algorithm;
 use kithbag::fixity::Digest;
