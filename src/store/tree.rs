@@ -5,7 +5,6 @@ use super::error::StoreError;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::portable_path;
-use std::collections::BTreeMap;
 use std::io;
 use std::path::Path;
 use std::path::PathBuf;
@@ -47,9 +46,14 @@ pub fn list(root: &Path) -> Result<Tree, StoreError> {
         .max_depth(DEEPEST)
         .sort_by_file_name()
         .into_iter();
+    // A folder holds nothing when what comes next is not in it.
+    let mut last_folder: Option<(String, usize)> = None;
     while let Some(step) = walk.next() {
+        let depth = step.as_ref().map_or(usize::MAX, walkdir::DirEntry::depth);
+        let empty = last_folder.take().filter(|(_, above)| depth <= *above);
+        tree.empty_folders.extend(empty.map(|(path, _)| path));
         match step {
-            Ok(entry) => take(&mut tree, root, &entry, &mut walk),
+            Ok(entry) => last_folder = take(&mut tree, root, &entry, &mut walk),
             Err(error) => tree.concerns.warning(
                 "cannot-list",
                 Place::file(
@@ -65,27 +69,36 @@ pub fn list(root: &Path) -> Result<Tree, StoreError> {
             ),
         }
     }
+    tree.empty_folders.extend(last_folder.map(|(path, _)| path));
     tree.files.sort();
     report_twins(&mut tree);
     Ok(tree)
 }
 
-fn take(tree: &mut Tree, root: &Path, entry: &walkdir::DirEntry, walk: &mut walkdir::IntoIter) {
+/// Takes in what was met; returns a folder that may turn out to be empty, with its depth.
+fn take(
+    tree: &mut Tree,
+    root: &Path,
+    entry: &walkdir::DirEntry,
+    walk: &mut walkdir::IntoIter,
+) -> Option<(String, usize)> {
     let kind = entry.file_type();
     let Some(path) = relative(root, entry.path()) else {
         if kind.is_dir() {
             walk.skip_current_dir();
         }
-        return tree.concerns.warning(
+        tree.concerns.warning(
             "name-not-unicode",
             Place::file(shown(root, entry.path())),
             "This name holds bytes that are no letters on any computer of today, so it was left out.",
             "Give the file or folder a plain name, then run again.",
         );
+        return None;
     };
     if kind.is_dir() {
-        take_folder(tree, entry, path);
-    } else if kind.is_file() {
+        return take_folder(tree, entry, path);
+    }
+    if kind.is_file() {
         tree.files.push(TreeFile {
             path,
             full_path: entry.path().to_owned(),
@@ -103,9 +116,14 @@ fn take(tree: &mut Tree, root: &Path, entry: &walkdir::DirEntry, walk: &mut walk
             "If it should be part of the collection, put a copy of the file itself here.",
         );
     }
+    None
 }
 
-fn take_folder(tree: &mut Tree, entry: &walkdir::DirEntry, path: String) {
+fn take_folder(
+    tree: &mut Tree,
+    entry: &walkdir::DirEntry,
+    path: String,
+) -> Option<(String, usize)> {
     if entry.depth() == DEEPEST {
         tree.concerns.warning(
             "too-deep",
@@ -113,11 +131,12 @@ fn take_folder(tree: &mut Tree, entry: &walkdir::DirEntry, path: String) {
             format!("Folders lie more than {DEEPEST} deep here; what is below was not looked at."),
             "Move the files nearer to the top of the collection, then run again.",
         );
+        let below = std::fs::read_dir(entry.path());
+        return below
+            .is_ok_and(|mut inside| inside.next().is_none())
+            .then_some((path, DEEPEST));
     }
-    let is_empty = std::fs::read_dir(entry.path()).is_ok_and(|mut inside| inside.next().is_none());
-    if is_empty {
-        tree.empty_folders.push(path);
-    }
+    Some((path, entry.depth()))
 }
 
 fn shorten(path: &str) -> String {
@@ -127,12 +146,12 @@ fn shorten(path: &str) -> String {
 
 /// Returns the path below the root with `/` between folders, when all of it is Unicode.
 fn relative(root: &Path, path: &Path) -> Option<String> {
-    let below = path.strip_prefix(root).ok()?;
-    let parts: Option<Vec<&str>> = below
-        .components()
-        .map(|part| part.as_os_str().to_str())
-        .collect();
-    Some(parts?.join("/"))
+    let below = path.strip_prefix(root).ok()?.to_str()?;
+    if std::path::MAIN_SEPARATOR == '/' {
+        Some(below.to_owned())
+    } else {
+        Some(below.replace(std::path::MAIN_SEPARATOR, "/"))
+    }
 }
 
 fn shown(root: &Path, path: &Path) -> String {
@@ -154,15 +173,64 @@ fn reason(error: &walkdir::Error) -> String {
 
 /// Names that differ only by case or by the way accents are stored are one name on some disks. [RFC8493 6.1.1.3]
 fn report_twins(tree: &mut Tree) {
-    let mut seen: BTreeMap<String, String> = BTreeMap::new();
-    for file in &tree.files {
-        if let Some(first) = seen.insert(portable_path::fold(&file.path), file.path.clone()) {
-            tree.concerns.warning(
-                "twin-names",
-                Place::file(file.path.clone()),
-                format!("This name and “{first}” are one and the same name on many computers."),
-                "Rename one of them, so that neither is lost when the folder is copied.",
-            );
+    let mut folded: Vec<(String, &TreeFile)> = tree
+        .files
+        .iter()
+        .map(|file| (portable_path::fold(&file.path), file))
+        .collect();
+    folded.sort();
+    let alike = folded.windows(2).filter_map(|pair| match pair {
+        [(one, first), (other, file)] if one == other => Some((*file, *first)),
+        _ => None,
+    });
+    let mut twins: Vec<(&TreeFile, &TreeFile)> = alike.collect();
+    twins.sort();
+    for (file, first) in twins {
+        tree.concerns.warning(
+            "twin-names",
+            Place::file(file.path.clone()),
+            format!(
+                "This name and “{}” are one and the same name on many computers.",
+                first.path
+            ),
+            "Rename one of them, so that neither is lost when the folder is copied.",
+        );
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn empty_folders_and_twin_names_are_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let at = |name: &str| folder.path().join(name);
+        for name in ["a/empty", "b/deep/deeper", "c", "z-empty"] {
+            std::fs::create_dir_all(at(name)).unwrap();
         }
+        for name in ["a/1", "b/deep/deeper/2", "c/x.jpg", "c/X.JPG", "c/x.JPG"] {
+            std::fs::write(at(name), name).unwrap();
+        }
+        let tree = list(folder.path()).unwrap();
+        assert_eq!(tree.empty_folders, ["a/empty", "z-empty"]);
+        let paths: Vec<&str> = tree.files.iter().map(|file| &*file.path).collect();
+        if paths.len() == 5 {
+            assert_eq!(
+                paths,
+                ["a/1", "b/deep/deeper/2", "c/X.JPG", "c/x.JPG", "c/x.jpg"]
+            );
+            let twins: Vec<&str> = tree.concerns.iter().map(|one| &*one.what).collect();
+            assert_eq!(twins.len(), 2);
+            assert!(twins[0].contains("c/X.JPG") && twins[1].contains("c/x.JPG"));
+        }
+    }
+
+    #[test]
+    fn a_folder_that_holds_nothing_at_all() {
+        let folder = tempfile::tempdir().unwrap();
+        assert!(list(folder.path()).unwrap().empty_folders.is_empty());
+        std::fs::create_dir(folder.path().join("only")).unwrap();
+        assert_eq!(list(folder.path()).unwrap().empty_folders, ["only"]);
     }
 }
