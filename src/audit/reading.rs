@@ -27,6 +27,9 @@ const LARGE: u64 = 8 * 1024 * 1024;
 /// Chunks that may wait for a checksum that is slower than reading.
 const CHUNKS_AHEAD: usize = 4;
 
+/// Results that a thread keeps to itself before it hands them in.
+const RESULTS_ASIDE: usize = 256;
+
 /// Progress is told after this many bytes.
 const PROGRESS_STEP: u64 = 1024 * 1024;
 
@@ -105,7 +108,7 @@ impl Crew<'_> {
         work: impl Fn(&mut Worker, usize) -> Option<R> + Sync,
     ) -> Vec<(usize, R)> {
         let next = AtomicUsize::new(0);
-        let all: Mutex<Vec<(usize, R)>> = Mutex::new(Vec::new());
+        let all: Mutex<Vec<(usize, R)>> = Mutex::new(Vec::with_capacity(count));
         let turn = || {
             let mut worker = Worker::new();
             let mut done = Vec::new();
@@ -116,6 +119,10 @@ impl Crew<'_> {
                 }
                 if let Some(result) = work(&mut worker, index) {
                     done.push((index, result));
+                }
+                // Few are kept twice over: of a hundred thousand files, that would be felt.
+                if done.len() >= RESULTS_ASIDE {
+                    locked(&all).append(&mut done);
                 }
             }
             worker.tell_rest(self.progress);
