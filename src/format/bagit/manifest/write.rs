@@ -3,6 +3,7 @@
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::portable_path::PortablePath;
+use std::borrow::Cow;
 use std::fmt::Write as _;
 
 /// Returns the name of a payload manifest, for example `manifest-sha256.txt`.
@@ -26,7 +27,7 @@ pub fn write<'a>(entries: impl IntoIterator<Item = (&'a PortablePath, &'a Digest
         .into_iter()
         .fold(String::new(), |mut text, (path, digest)| {
             // Writing to a String cannot fail.
-            let _ = writeln!(text, "{digest}  {}", encode_path(path.as_str()));
+            let _ = writeln!(text, "{digest}  {}", encoded(path.as_str()));
             text
         })
 }
@@ -34,7 +35,16 @@ pub fn write<'a>(entries: impl IntoIterator<Item = (&'a PortablePath, &'a Digest
 /// Encodes LF, CR and `%`, and nothing else. // [RFC8493 2.1.3]
 #[must_use]
 pub fn encode_path(path: &str) -> String {
-    path.replace('%', "%25")
+    encoded(path).into_owned()
+}
+
+fn encoded(path: &str) -> Cow<'_, str> {
+    if !path.contains(['%', '\n', '\r']) {
+        return Cow::Borrowed(path);
+    }
+    let encoded = path
+        .replace('%', "%25")
         .replace('\n', "%0A")
-        .replace('\r', "%0D")
+        .replace('\r', "%0D");
+    Cow::Owned(encoded)
 }
