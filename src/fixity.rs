@@ -269,14 +269,32 @@ pub fn digest_all_of(
     Ok((running.into_iter().map(Running::finish).collect(), length))
 }
 
+/// Reads everything once through a buffer that serves many files, and returns the checksum.
+///
+/// # Errors
+/// Gives the reader's error.
+pub fn digest_with(
+    reader: &mut dyn io::Read,
+    algorithm: Algorithm,
+    buffer: &mut [u8],
+) -> io::Result<Digest> {
+    let mut running = Running::new(algorithm);
+    loop {
+        let count = fill(reader, buffer)?;
+        running.update(buffer.get(..count).unwrap_or_default());
+        if count < buffer.len() {
+            return Ok(running.finish());
+        }
+    }
+}
+
 /// Writes bytes as lower-case hexadecimal digits.
 #[must_use]
 pub fn hexadecimal(bytes: &[u8]) -> String {
-    bytes
-        .iter()
-        .flat_map(|byte| [byte >> 4, byte & 0x0f])
-        .filter_map(|half| char::from_digit(u32::from(half), 16))
-        .collect()
+    let mut text = String::with_capacity(bytes.len().saturating_mul(2));
+    let halves = bytes.iter().flat_map(|byte| [byte >> 4, byte & 0x0f]);
+    text.extend(halves.filter_map(|half| char::from_digit(u32::from(half), 16)));
+    text
 }
 
 #[cfg(test)]

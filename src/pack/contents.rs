@@ -8,6 +8,7 @@ use crate::fixity::READ_BUFFER;
 use crate::fixity::Running;
 use crate::portable_path::PortablePath;
 use crate::store;
+use crate::store::SourceFile;
 use crate::store::staging::StagedFile;
 use crate::store::staging::Staging;
 use crate::store::zip_writer::ZipPackage;
@@ -18,6 +19,7 @@ use std::io::Read;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 use std::sync::Mutex;
 use std::sync::MutexGuard;
 use std::sync::PoisonError;
@@ -29,7 +31,8 @@ pub(super) struct Contents<'a> {
     /// The folder of this package within the staging folder, with its slash; empty when it is the staging folder itself.
     folder: String,
     algorithms: &'a [Algorithm],
-    files: Mutex<BTreeMap<String, Packed>>,
+    /// Shared with whoever looks at the list, so that a hundred thousand files are not listed twice.
+    files: Mutex<Arc<BTreeMap<String, Packed>>>,
     /// The zip into which originals go straight, where there is one.
     zip: Mutex<Option<ZipPackage>>,
     /// What went straight into it and is not in the staging folder.
@@ -137,20 +140,22 @@ impl<'a> Contents<'a> {
 
     /// Writes one file from memory.
     pub(super) fn write(&self, path: &str, bytes: &[u8]) -> Result<(), PackError> {
-        let mut file = self.begin(path)?;
+        let mut file = self.begin(path, 0)?;
         file.write_all(bytes)?;
         file.finish()
     }
 
     /// Copies one file, with the rights that the original has, and makes sure that the original did not change meanwhile.
-    pub(super) fn copy(&self, source: &Path, path: &str) -> Result<(), PackError> {
-        let mut original = store::open(source)?;
-        let mut file = self.begin(path)?;
-        file.staged.set_mode(original.stamp().mode)?;
-        let mut buffer = vec![0_u8; fixity::buffer_for(original.length())];
+    pub(super) fn copy(
+        &self,
+        mut original: SourceFile,
+        path: &str,
+        buffer: &mut [u8],
+    ) -> Result<(), PackError> {
+        let mut file = self.begin(path, original.stamp().mode)?;
         loop {
-            let count = fixity::fill(&mut original, &mut buffer)
-                .map_err(|error| PackError::read(source, error))?;
+            let count = fixity::fill(&mut original, buffer)
+                .map_err(|error| PackError::read(original.path(), error))?;
             file.write_all(buffer.get(..count).unwrap_or_default())?;
             if count < buffer.len() {
                 break;
@@ -183,6 +188,11 @@ impl<'a> Contents<'a> {
         Ok(())
     }
 
+    /// Forces everything that was written to the disk.
+    pub(super) fn force(&self) -> Result<(), PackError> {
+        Ok(self.staging.force()?)
+    }
+
     /// Returns the place for a file that is written by other means.
     pub(super) fn make_way(&self, path: &PortablePath) -> Result<PathBuf, PackError> {
         Ok(self.staging.make_way(path)?)
@@ -201,6 +211,9 @@ impl<'a> Contents<'a> {
                 why,
             })
         };
+        if self.folder.is_empty() {
+            return name(path);
+        }
         name(path)?;
         name(&format!("{}{path}", self.folder))
     }
@@ -210,16 +223,14 @@ impl<'a> Contents<'a> {
         self.add(path, Packed { digests, bytes });
     }
 
-    /// Returns the files so far, by name.
-    pub(super) fn files(&self) -> BTreeMap<String, Packed> {
-        self.files.lock().map_or_else(
-            |poisoned| poisoned.into_inner().clone(),
-            |files| files.clone(),
-        )
+    /// Returns the files so far, by name. Let go of it before more are added, or the whole list is copied.
+    pub(super) fn files(&self) -> Arc<BTreeMap<String, Packed>> {
+        Arc::clone(&locked(&self.files))
     }
 
-    fn begin(&self, path: &str) -> Result<Writing<'_, 'a>, PackError> {
-        let staged = self.staging.create(&self.staged(path)?)?;
+    /// Begins a file with the rights of an original, or with those that new files have for 0.
+    fn begin(&self, path: &str, mode: u32) -> Result<Writing<'_, 'a>, PackError> {
+        let staged = self.staging.create_as(&self.staged(path)?, mode)?;
         let running = self.algorithms.iter().copied().map(Running::new).collect();
         Ok(Writing {
             contents: self,
@@ -231,8 +242,7 @@ impl<'a> Contents<'a> {
     }
 
     fn add(&self, path: &str, packed: Packed) {
-        let mut files = self.files.lock().unwrap_or_else(PoisonError::into_inner);
-        files.insert(path.to_owned(), packed);
+        Arc::make_mut(&mut locked(&self.files)).insert(path.to_owned(), packed);
     }
 }
 

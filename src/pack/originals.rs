@@ -5,13 +5,23 @@ use super::contents::Contents;
 use super::direct;
 use super::naming::plain;
 use crate::crew;
+use crate::fixity::READ_BUFFER;
 use crate::progress::Progress;
 use crate::record::Scan;
+use crate::store;
+use crate::store::SourceFile;
+use std::cmp::Reverse;
 use std::collections::BTreeSet;
 use std::path::Path;
 
 /// Longest part of an original's own name that is kept, in characters.
 const LONGEST_OWN_NAME: usize = 60;
+
+/// From this length on originals are copied last, the largest first, so that no thread is left with a long one at the end.
+const LARGE: u64 = 8 * 1024 * 1024;
+
+/// Small originals that one thread copies at a time.
+const TOGETHER: usize = 64;
 
 /// Where an original went.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -74,13 +84,68 @@ pub(super) fn copy(
         progress.end();
         return done;
     }
-    let results = crew::share(originals, threads, |original| {
-        let result = contents.copy(&root.join(&original.from), &original.path);
-        progress.advance(1);
-        result
-    });
+    let work = Work {
+        contents,
+        root,
+        progress,
+    };
+    let small = crew::share(&stretches(originals), threads, |some| work.small(some));
+    let mut large: Vec<(u64, &Original)> = Vec::new();
+    for aside in small {
+        large.extend(aside?);
+    }
+    large.sort_by_key(|(length, _)| Reverse(*length));
+    let results = crew::share(&large, threads, |(_, original)| work.large(original));
     progress.end();
     results.into_iter().collect()
+}
+
+/// Cuts originals into stretches of few, each in one folder: threads that make files in the same folder wait for each other.
+fn stretches(originals: &[Original]) -> Vec<&[Original]> {
+    let folder = |one: &Original| one.path.rfind('/');
+    originals
+        .chunk_by(|one, next| {
+            let (end, next_end) = (folder(one), folder(next));
+            end == next_end && one.path.get(..end.unwrap_or(0)) == next.path.get(..end.unwrap_or(0))
+        })
+        .flat_map(|of_one_folder| of_one_folder.chunks(TOGETHER))
+        .collect()
+}
+
+struct Work<'a> {
+    contents: &'a Contents<'a>,
+    root: &'a Path,
+    progress: &'a dyn Progress,
+}
+
+impl Work<'_> {
+    /// Copies the small ones of a stretch; returns the others with their lengths.
+    fn small<'o>(&self, originals: &'o [Original]) -> Result<Vec<(u64, &'o Original)>, PackError> {
+        let mut buffer = vec![0; READ_BUFFER];
+        let mut aside = Vec::new();
+        for original in originals {
+            let source = self.open(original)?;
+            if source.length() >= LARGE {
+                aside.push((source.length(), original));
+            } else {
+                self.contents.copy(source, &original.path, &mut buffer)?;
+                self.progress.advance(1);
+            }
+        }
+        Ok(aside)
+    }
+
+    fn large(&self, original: &Original) -> Result<(), PackError> {
+        let mut buffer = vec![0; READ_BUFFER];
+        let source = self.open(original)?;
+        self.contents.copy(source, &original.path, &mut buffer)?;
+        self.progress.advance(1);
+        Ok(())
+    }
+
+    fn open(&self, original: &Original) -> Result<SourceFile, PackError> {
+        Ok(store::open_again(&self.root.join(&original.from))?)
+    }
 }
 
 #[cfg(test)]

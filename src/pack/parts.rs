@@ -111,7 +111,7 @@ impl Parts<'_> {
     /// The same pictures with the same record under the same name are the same group, whenever and wherever it is made.
     fn group(&self) -> Result<String, PackError> {
         let mut text = format!("{}\n", self.job.name);
-        for (path, packed) in self.contents.files() {
+        for (path, packed) in self.contents.files().iter() {
             let digest = packed.digest(Algorithm::Sha256).map(ToString::to_string);
             text.push_str(&format!("{}  {path}\n", digest.unwrap_or_default()));
         }

@@ -7,6 +7,7 @@ use crate::crew;
 use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::fixity::READ_BUFFER;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
@@ -15,6 +16,9 @@ use crate::store::holding;
 use std::collections::BTreeMap;
 use std::path::Path;
 
+/// Small files that one thread reads at a time, in bytes.
+const TOGETHER: u64 = 1024 * 1024;
+
 /// Reads every file of the staging folder and compares it with the checksums of what was written. The first algorithm suffices:
 /// a disk that wrote something else shows in any of them.
 pub(super) fn confirm(
@@ -22,6 +26,7 @@ pub(super) fn confirm(
     threads: usize,
     progress: &dyn Progress,
 ) -> Result<(), PackError> {
+    contents.force()?;
     let files = contents.files();
     let mut largest_first: Vec<(&String, &Packed)> = files
         .iter()
@@ -32,16 +37,39 @@ pub(super) fn confirm(
         "Reading everything back",
         files.values().map(|packed| packed.bytes).sum(),
     );
-    let results = crew::share(&largest_first, threads, |(path, packed)| {
-        let result = confirm_one(contents, path, packed);
-        progress.advance(packed.bytes);
-        result
+    let results = crew::share(&stretches(&largest_first), threads, |some| {
+        let mut buffer = vec![0; READ_BUFFER];
+        some.iter().try_for_each(|(path, packed)| {
+            confirm_one(contents, path, packed, &mut buffer)?;
+            progress.advance(packed.bytes);
+            Ok(())
+        })
     });
     progress.end();
     results.into_iter().collect()
 }
 
-fn confirm_one(contents: &Contents<'_>, path: &str, packed: &Packed) -> Result<(), PackError> {
+/// Cuts the files into stretches: a large one alone, many small ones together.
+fn stretches<'a, 'f>(files: &'a [(&'f String, &'f Packed)]) -> Vec<&'a [(&'f String, &'f Packed)]> {
+    let mut bytes = 0_u64;
+    files
+        .chunk_by(|(_, one), (_, next)| {
+            bytes = bytes.saturating_add(one.bytes);
+            let goes_on = bytes.saturating_add(next.bytes) <= TOGETHER;
+            if !goes_on {
+                bytes = 0;
+            }
+            goes_on
+        })
+        .collect()
+}
+
+fn confirm_one(
+    contents: &Contents<'_>,
+    path: &str,
+    packed: &Packed,
+    buffer: &mut [u8],
+) -> Result<(), PackError> {
     let Some(expected) = quickest(packed) else {
         return Ok(());
     };
@@ -50,12 +78,11 @@ fn confirm_one(contents: &Contents<'_>, path: &str, packed: &Packed) -> Result<(
         why,
     })?;
     let full = contents.place_of(&portable);
-    let source = store::open(&full)?;
+    let mut source = store::open_again(&full)?;
     source.forget_cached();
-    let length = source.length();
-    let (digests, _) = fixity::digest_all_of(source, &[expected.algorithm()], length)
+    let found = fixity::digest_with(&mut source, expected.algorithm(), buffer)
         .map_err(|error| PackError::read(&full, error))?;
-    agree(path, expected, digests.first())
+    agree(path, expected, Some(&found))
 }
 
 fn agree(path: &str, expected: &Digest, found: Option<&Digest>) -> Result<(), PackError> {

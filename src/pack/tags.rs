@@ -41,11 +41,12 @@ pub(super) fn payload_manifests(
     contents: &Contents<'_>,
     options: &PackOptions,
 ) -> Result<Vec<(String, Digest)>, PackError> {
-    let files = contents.files();
     let mut seals = Vec::new();
     for algorithm in &options.algorithms {
         let name = manifest::file_name(*algorithm);
-        let text = lines(&files, *algorithm, |path| path.starts_with(layout::PAYLOAD))?;
+        let text = lines(&contents.files(), *algorithm, |path| {
+            path.starts_with(layout::PAYLOAD)
+        })?;
         contents.write(&name, text.as_bytes())?;
         if let Some(signer) = &options.signer {
             signature::beside(contents, signer, &name, &text)?;
@@ -72,6 +73,7 @@ pub(super) fn tag_manifests(
         })?;
         written.push((manifest::tag_file_name(*algorithm), text, *algorithm));
     }
+    drop(files);
     let mut seals = Vec::new();
     for (name, text, algorithm) in written {
         contents.write(&name, text.as_bytes())?;
@@ -92,11 +94,11 @@ fn lines(
             why,
         })?;
         if let Some(digest) = packed.digest(algorithm) {
-            entries.push((portable, digest.clone()));
+            entries.push((portable, digest));
         }
     }
     Ok(manifest::write(
-        entries.iter().map(|(path, digest)| (path, digest)),
+        entries.iter().map(|(path, digest)| (path, *digest)),
     ))
 }
 

@@ -6,6 +6,7 @@
 
 mod error;
 mod folder_holding;
+mod forcing;
 pub mod holding;
 pub mod ledger;
 pub mod packages;
@@ -26,5 +27,6 @@ pub use source::exists;
 pub use source::folder_name;
 pub use source::is_folder;
 pub use source::open;
+pub use source::open_again;
 pub use source::read_all;
 pub use source::read_limited;

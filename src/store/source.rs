@@ -17,6 +17,8 @@ pub struct SourceFile {
     file: File,
     path: PathBuf,
     stamp: Stamp,
+    /// Where the next byte is read.
+    position: u64,
 }
 
 /// What tells whether a file is still the same: length, time of change, and its number on the disk.
@@ -40,14 +42,44 @@ pub fn open(path: &Path) -> Result<SourceFile, StoreError> {
     // A pipe or device would block or never end: look before opening.
     let before = std::fs::metadata(path).while_doing("read", path)?;
     refuse_special(&before).while_doing("read", path)?;
-    let file = File::open(path).while_doing("read", path)?;
+    open_again(path)
+}
+
+/// Does the same for a file that was looked at before, when it was listed or opened. Should it have become a pipe since, opening does
+/// not wait for what never comes, and it is refused. Of many small files, looking at each once more costs a twentieth of the time.
+///
+/// # Errors
+/// Gives the path when it cannot be opened or is no ordinary file.
+pub fn open_again(path: &Path) -> Result<SourceFile, StoreError> {
+    let file = open_without_waiting(path).while_doing("read", path)?;
     let metadata = file.metadata().while_doing("read", path)?;
     refuse_special(&metadata).while_doing("read", path)?;
     Ok(SourceFile {
         file,
         path: path.to_owned(),
         stamp: stamp(&metadata),
+        position: 0,
     })
+}
+
+#[cfg(unix)]
+fn open_without_waiting(path: &Path) -> io::Result<File> {
+    use std::os::unix::fs::OpenOptionsExt;
+    let flags = rustix::fs::OFlags::NONBLOCK | rustix::fs::OFlags::NOCTTY;
+    let opened = File::options()
+        .read(true)
+        .custom_flags(i32::try_from(flags.bits()).unwrap_or_default())
+        .open(path);
+    match opened {
+        // A file that a server lends to another computer takes a moment to be given back. [fcntl(2), leases]
+        Err(error) if error.kind() == io::ErrorKind::WouldBlock => File::open(path),
+        opened => opened,
+    }
+}
+
+#[cfg(not(unix))]
+fn open_without_waiting(path: &Path) -> io::Result<File> {
+    File::open(path)
 }
 
 fn refuse_special(metadata: &Metadata) -> io::Result<()> {
@@ -107,15 +139,25 @@ impl SourceFile {
     }
 }
 
+/// A file ends where it ended when it was opened: the system is not asked for its end once more, which counts where files are small.
+/// Should it have grown since, [`SourceFile::confirm_unchanged`] tells. One that is empty is asked all the same, since some file
+/// systems do not know lengths.
 impl Read for SourceFile {
     fn read(&mut self, buffer: &mut [u8]) -> io::Result<usize> {
-        self.file.read(buffer)
+        if self.position == self.stamp.length && self.stamp.length > 0 {
+            return Ok(0);
+        }
+        let count = self.file.read(buffer)?;
+        let passed = u64::try_from(count).unwrap_or(u64::MAX);
+        self.position = self.position.saturating_add(passed);
+        Ok(count)
     }
 }
 
 impl Seek for SourceFile {
     fn seek(&mut self, to: io::SeekFrom) -> io::Result<u64> {
-        self.file.seek(to)
+        self.position = self.file.seek(to)?;
+        Ok(self.position)
     }
 }
 
@@ -204,4 +246,41 @@ pub fn folder_name(folder: &Path) -> Option<String> {
     let real = std::fs::canonicalize(folder).ok()?;
     real.file_name()
         .map(|name| name.to_string_lossy().into_owned())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_that_grows_ends_where_it_ended_and_is_told() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("a");
+        std::fs::write(&path, b"hello").unwrap();
+        let mut source = open(&path).unwrap();
+        assert!(source.confirm_unchanged().is_ok());
+        let mut bytes = [0; 5];
+        source.read_exact(&mut bytes).unwrap();
+        std::fs::write(&path, b"hello world").unwrap();
+        assert_eq!(source.read(&mut bytes).unwrap(), 0);
+        assert!(matches!(
+            source.confirm_unchanged(),
+            Err(StoreError::Changed { .. })
+        ));
+        source.seek(io::SeekFrom::Start(1)).unwrap();
+        source.read_exact(&mut bytes[..4]).unwrap();
+        assert_eq!(&bytes[..4], b"ello");
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_pipe_is_refused_without_waiting() {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("pipe");
+        let made = std::process::Command::new("mkfifo").arg(&path).status();
+        assert!(made.unwrap().success());
+        assert!(open(&path).is_err());
+        assert!(open_again(&path).is_err());
+        assert!(open_again(folder.path()).is_err());
+    }
 }

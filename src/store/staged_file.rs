@@ -18,6 +18,9 @@ use std::path::PathBuf;
 /// Bytes after which the system is asked to begin writing back, so that forcing the file at the end is short.
 const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
 
+/// From this length on the rest of a file that waits is asked for at its end, in bytes. Small files are written faster all at once.
+const WORTH_ASKING: u64 = 1024 * 1024;
+
 /// Most bytes compared at once.
 const COMPARE_STEP: usize = 64 * 1024;
 
@@ -31,16 +34,17 @@ pub struct StagedFile {
     asked: u64,
     /// Whether the file was there, and has agreed so far.
     agrees: bool,
+    /// Whether all files are forced at once before anything relies on them.
+    waits: bool,
 }
 
 impl StagedFile {
-    /// Makes a new file; never opens one that exists.
-    pub(super) fn create(path: PathBuf) -> Result<Self, StoreError> {
-        let file = OpenOptions::new()
-            .write(true)
-            .create_new(true)
-            .open(&path)
-            .while_doing("write", &path)?;
+    /// Makes a new file with these rights, as far as the system grants them; never opens one that exists.
+    pub(super) fn create(path: PathBuf, mode: u32) -> Result<Self, StoreError> {
+        let mut options = OpenOptions::new();
+        options.write(true).create_new(true);
+        with_mode(&mut options, mode);
+        let file = options.open(&path).while_doing("write", &path)?;
         Ok(Self::new(file, path, false))
     }
 
@@ -61,7 +65,14 @@ impl StagedFile {
             written: 0,
             asked: 0,
             agrees,
+            waits: false,
         }
+    }
+
+    /// Lets the file wait until the staging folder is forced as a whole.
+    pub(super) const fn waiting(mut self, waits: bool) -> Self {
+        self.waits = waits;
+        self
     }
 
     /// Returns where the file is.
@@ -103,7 +114,7 @@ impl StagedFile {
         Ok(())
     }
 
-    /// Forces the file to the disk.
+    /// Forces the file to the disk, or leaves that to [`super::staging::Staging::force`] where the disk can do it for all at once.
     ///
     /// # Errors
     /// Gives the path when the disk is full or fails.
@@ -111,6 +122,12 @@ impl StagedFile {
         if self.agrees {
             // What is longer than it should be loses its end.
             self.write_anew().while_doing("write", &self.path)?;
+        }
+        if self.waits {
+            if self.written >= WORTH_ASKING {
+                write_back(&self.file, self.asked, self.written);
+            }
+            return Ok(());
         }
         self.file.sync_data().while_doing("write", &self.path)
     }
@@ -176,6 +193,15 @@ impl Write for StagedFile {
         self.file.flush()
     }
 }
+
+#[cfg(unix)]
+fn with_mode(options: &mut OpenOptions, mode: u32) {
+    use std::os::unix::fs::OpenOptionsExt;
+    options.mode(mode);
+}
+
+#[cfg(not(unix))]
+fn with_mode(_options: &mut OpenOptions, _mode: u32) {}
 
 /// Asks the system to begin writing back without waiting. A refusal does not matter: the file is forced at the end.
 #[cfg(target_os = "linux")]

@@ -3,6 +3,7 @@
 
 use super::error::DiskErrors;
 use super::error::StoreError;
+use super::forcing::Forcing;
 pub use super::single_file::move_aside;
 pub use super::single_file::replace;
 pub use super::single_file::write_new;
@@ -18,6 +19,9 @@ use std::path::PathBuf;
 use std::sync::Mutex;
 use std::sync::PoisonError;
 
+/// The rights that a new file is asked for; what the system keeps back it takes off. [umask(2)]
+const NEW_FILE: u32 = 0o666;
+
 /// A folder that is being written beside its target. Dropped without [`Staging::commit`], it removes itself.
 #[derive(Debug)]
 #[must_use = "a staging folder that is dropped leaves nothing behind"]
@@ -25,8 +29,10 @@ pub struct Staging {
     folder: PathBuf,
     target: PathBuf,
     committed: bool,
-    /// Held while this run is at work, so that no other takes the folder for a left-over one.
-    _lock: Option<File>,
+    /// Holds the folder, locked, while this run is at work, so that no other takes it for a left-over one.
+    forcing: Forcing,
+    /// The rights that new files in the folder may have: those that the folder itself got when it was made for all.
+    granted: u32,
     /// What this run has written, when it goes on in a folder that an earlier one left.
     taken_up: Option<Mutex<BTreeSet<PathBuf>>>,
 }
@@ -69,12 +75,15 @@ impl Staging {
         target: &Path,
         taken_up: Option<Mutex<BTreeSet<PathBuf>>>,
     ) -> Result<Self, StoreError> {
-        let lock = lock(&folder)?;
+        let held = held(&folder)?;
+        // Whoever left a folder may have changed its rights since.
+        let new = held.as_ref().filter(|_| taken_up.is_none());
         Ok(Self {
+            granted: new.map_or(0, rights_of),
+            forcing: Forcing::of(held),
             folder,
             target: target.to_owned(),
             committed: false,
-            _lock: lock,
             taken_up,
         })
     }
@@ -96,22 +105,40 @@ impl Staging {
     /// # Errors
     /// Gives the path when it exists or cannot be made.
     pub fn create(&self, path: &PortablePath) -> Result<StagedFile, StoreError> {
+        self.create_as(path, 0)
+    }
+
+    /// Does the same, and gives the file the reading and writing rights of an original, as the system's bits; 0 leaves them alone.
+    ///
+    /// # Errors
+    /// Gives the path when it exists, cannot be made, or the system refuses the rights.
+    pub fn create_as(&self, path: &PortablePath, mode: u32) -> Result<StagedFile, StoreError> {
         let full = self.path_of(path);
-        if self.note_new(&full) && exists(&full) {
-            match StagedFile::take_up(full.clone()) {
+        let wanted = mode & 0o777;
+        let is_granted = mode != 0 && wanted & !self.granted == 0;
+        let file = self.open(&full, if is_granted { wanted } else { NEW_FILE })?;
+        if !is_granted {
+            file.set_mode(mode)?;
+        }
+        Ok(file.waiting(self.forcing.at_once()))
+    }
+
+    fn open(&self, full: &Path, mode: u32) -> Result<StagedFile, StoreError> {
+        if self.note_new(full) && exists(full) {
+            match StagedFile::take_up(full.to_owned()) {
                 // A copy of a protected original is protected too: it cannot be compared, and is made again.
                 Err(refused) if refused.is_permission() => {
-                    std::fs::remove_file(&full).while_doing("remove", &full)?;
+                    std::fs::remove_file(full).while_doing("remove", full)?;
                 }
                 taken_up => return taken_up,
             }
         }
-        match StagedFile::create(full.clone()) {
+        match StagedFile::create(full.to_owned(), mode) {
             // Looking for the folder before each file would cost more than small files do.
             Err(StoreError::Disk { source, .. }) if source.kind() == io::ErrorKind::NotFound => {
-                let parent = parent_of(&full);
+                let parent = parent_of(full);
                 std::fs::create_dir_all(&parent).while_doing("make the folder", &parent)?;
-                StagedFile::create(full)
+                StagedFile::create(full.to_owned(), mode)
             }
             created => created,
         }
@@ -221,13 +248,23 @@ impl Staging {
         std::fs::create_dir_all(&full).while_doing("make the folder", &full)
     }
 
-    /// Forces all folders to the disk and moves the whole into place by one rename that never replaces anything.
+    /// Forces every file that was written until now to the disk, so that reading it again can read the disk.
+    ///
+    /// # Errors
+    /// Gives the staging folder when the disk is full or fails.
+    pub fn force(&self) -> Result<(), StoreError> {
+        self.forcing.all(&self.folder).map(|_| ())
+    }
+
+    /// Forces everything to the disk and moves the whole into place by one rename that never replaces anything.
     ///
     /// # Errors
     /// Gives the target when it appeared meanwhile or the system refuses; the staging folder is then removed.
     pub fn commit(mut self) -> Result<PathBuf, StoreError> {
         self.take_out_what_was_not_written()?;
-        sync_folders(&self.folder)?;
+        if !self.forcing.all(&self.folder)? {
+            sync_folders(&self.folder)?;
+        }
         rename_new(&self.folder, &self.target)?;
         self.committed = true;
         sync_folder(&parent_of(&self.target))?;
@@ -281,8 +318,8 @@ fn ready_for(target: &Path) -> Result<PathBuf, StoreError> {
     Ok(staging_name(target))
 }
 
-/// Locks a staging folder for this run. Nothing where the system or the disk has no such locks.
-fn lock(folder: &Path) -> Result<Option<File>, StoreError> {
+/// Opens a staging folder, and locks it for this run where the disk has such locks. Nothing where the system opens no folders.
+fn held(folder: &Path) -> Result<Option<File>, StoreError> {
     if !cfg!(unix) {
         return Ok(None);
     }
@@ -292,8 +329,19 @@ fn lock(folder: &Path) -> Result<Option<File>, StoreError> {
         Err(std::fs::TryLockError::WouldBlock) => Err(StoreError::InProgress {
             path: folder.to_owned(),
         }),
-        Err(std::fs::TryLockError::Error(_)) => Ok(None),
+        Err(std::fs::TryLockError::Error(_)) => Ok(Some(handle)),
     }
+}
+
+#[cfg(unix)]
+fn rights_of(folder: &File) -> u32 {
+    use std::os::unix::fs::MetadataExt;
+    folder.metadata().map_or(0, |found| found.mode() & 0o777)
+}
+
+#[cfg(not(unix))]
+fn rights_of(_folder: &File) -> u32 {
+    0
 }
 
 /// Returns the name of the staging folder of a target.
@@ -456,6 +504,22 @@ mod tests {
         ));
         first.write(&portable("a"), b"1").unwrap();
         assert!(first.commit().is_ok());
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_copy_has_the_rights_of_the_original_whatever_new_files_get() {
+        use std::os::unix::fs::PermissionsExt;
+        let parent = tempfile::tempdir().unwrap();
+        let staging = Staging::beside(&parent.path().join("package")).unwrap();
+        for mode in [0o644, 0o600, 0o664, 0o666, 0o444, 0o777] {
+            let name = portable(&format!("folder/{mode:o}"));
+            let file = staging.create_as(&name, 0o100_000 | mode).unwrap();
+            file.finish().unwrap();
+            let made = std::fs::metadata(staging.path_of(&name)).unwrap();
+            assert_eq!(made.permissions().mode() & 0o7777, mode);
+        }
+        staging.force().unwrap();
     }
 
     #[test]

@@ -26,7 +26,7 @@ import time
 from pathlib import Path
 
 DAY = "2026-11-25"
-CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "renameat2", "rename", "linkat", "unlink", "unlinkat"]
+CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "syncfs", "renameat2", "rename", "linkat", "unlink", "unlinkat"]
 SAMPLE = Path(__file__).resolve().parents[3] / "samples" / "trevanick-pair"
 
 
@@ -235,8 +235,8 @@ def injected(shop, step):
     for verb in ["survey", "inscribe", "pack", "pack --zip"]:
         for what, fault, calls in [
             ("signal=KILL", "killed", CHANGING),
-            ("error=ENOSPC", "disk full", ["write", "mkdir", "fdatasync", "fsync"]),
-            ("error=EIO", "disk fails", ["write", "fdatasync", "fsync", "renameat2", "read"]),
+            ("error=ENOSPC", "disk full", ["write", "mkdir", "fdatasync", "fsync", "syncfs"]),
+            ("error=EIO", "disk fails", ["write", "fdatasync", "fsync", "syncfs", "renameat2", "read"]),
             ("error=EACCES", "permission denied", ["openat", "mkdir", "renameat2"]),
         ]:
             counts = {call: at_every_call(shop, verb, call, what, wide(call, step)) for call in calls}
