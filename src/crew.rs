@@ -1,5 +1,6 @@
 //! Sharing work among threads so that the result never depends on their timing.
 
+use std::collections::BTreeMap;
 use std::sync::Condvar;
 use std::sync::Mutex;
 use std::sync::MutexGuard;
@@ -38,54 +39,49 @@ pub fn share<T: Sync, R: Send>(
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// Items that one thread may be ahead of the one whose turn it is.
+const AHEAD: usize = 4;
+
 /// Prepares every item on at most `threads` threads at once, and hands what was prepared over in the order of the items, one at a
-/// time. The first failure ends the work.
+/// time. Whichever thread finds that it is an item's turn hands it over and those that are ready behind it, while the others go on
+/// preparing, not further ahead than a few items each. The first failure ends the work.
 ///
 /// # Errors
 /// Gives the failure of the first item that failed, in the order of the items.
-pub fn in_order<T: Sync, P, E: Send>(
+pub fn in_order<T: Sync, P: Send, E: Send>(
     items: &[T],
     threads: usize,
     prepare: impl Fn(&T) -> Result<P, E> + Sync,
     hand_over: impl FnMut(&T, P) -> Result<(), E> + Send,
 ) -> Result<(), E> {
     let next = AtomicUsize::new(0);
-    let line = Mutex::new(Line {
-        turn: 0,
-        is_over: false,
-        failure: None,
-        hand_over,
-    });
-    let moved = Condvar::new();
+    let threads = threads.min(items.len()).max(1);
+    let line = Waiting {
+        state: Mutex::default(),
+        moved: Condvar::new(),
+        ahead: threads.saturating_mul(AHEAD),
+        hand_over: Mutex::new(hand_over),
+    };
     let work = || {
+        let leaving = Leaving(&line);
         while let Some((index, item)) = take(&next, items) {
-            let leaving = Leaving(&line, &moved);
-            let prepared = prepare(item);
-            let mut line = locked(&line);
-            while line.turn != index && !line.is_over {
-                line = moved.wait(line).unwrap_or_else(PoisonError::into_inner);
+            if !line.has_room(index) {
+                break;
             }
-            if line.is_over {
-                return;
-            }
-            line.failure = prepared
-                .and_then(|prepared| (line.hand_over)(item, prepared))
-                .err();
-            line.is_over = line.failure.is_some();
-            line.turn = index.saturating_add(1);
-            drop(line);
-            drop(leaving);
-            moved.notify_all();
+            line.put(index, prepare(item));
+            line.move_on(items);
         }
+        drop(leaving);
     };
     std::thread::scope(|scope| {
-        for _ in 1..threads.min(items.len()) {
+        for _ in 1..threads {
             scope.spawn(work);
         }
         work();
     });
-    let line = line.into_inner().unwrap_or_else(PoisonError::into_inner);
-    line.failure.map_or(Ok(()), Err)
+    let state = line.state.into_inner();
+    let state = state.unwrap_or_else(PoisonError::into_inner);
+    state.failure.map_or(Ok(()), Err)
 }
 
 /// Passes on every message that `feed` tells to every listener, each on a thread of its own and in the order told. `feed` waits while
@@ -113,22 +109,103 @@ pub fn tell_all<M: Clone + Send, L: FnMut(M) + Send, R>(
     })
 }
 
-/// Whose turn it is to hand over.
-struct Line<E, H> {
+/// What was prepared and waits for its turn.
+struct Waiting<P, E, H> {
+    state: Mutex<Turns<P, E>>,
+    moved: Condvar,
+    ahead: usize,
+    hand_over: Mutex<H>,
+}
+
+struct Turns<P, E> {
     turn: usize,
+    ready: BTreeMap<usize, Result<P, E>>,
+    /// Whether a thread is handing over.
+    is_moving: bool,
     is_over: bool,
+    /// Threads that wait for room: waking nobody is a call of the system too.
+    waiting: usize,
     failure: Option<E>,
-    hand_over: H,
+}
+
+impl<P, E> Default for Turns<P, E> {
+    fn default() -> Self {
+        Self {
+            turn: 0,
+            ready: BTreeMap::new(),
+            is_moving: false,
+            is_over: false,
+            waiting: 0,
+            failure: None,
+        }
+    }
+}
+
+impl<P, E, H> Waiting<P, E, H> {
+    /// Waits until an item is not too far ahead; tells whether the work still goes on.
+    fn has_room(&self, index: usize) -> bool {
+        let mut state = locked(&self.state);
+        while index > state.turn.saturating_add(self.ahead) && !state.is_over {
+            state.waiting = state.waiting.saturating_add(1);
+            state = self
+                .moved
+                .wait(state)
+                .unwrap_or_else(PoisonError::into_inner);
+            state.waiting = state.waiting.saturating_sub(1);
+        }
+        !state.is_over
+    }
+
+    fn put(&self, index: usize, prepared: Result<P, E>) {
+        locked(&self.state).ready.insert(index, prepared);
+    }
+
+    /// Hands over what is ready, unless another thread is doing so: that one takes what was put meanwhile.
+    fn move_on<T>(&self, items: &[T])
+    where
+        H: FnMut(&T, P) -> Result<(), E>,
+    {
+        while let Some((item, prepared)) = self.begin(items) {
+            let handed = prepared.and_then(|prepared| locked(&self.hand_over)(item, prepared));
+            self.end(handed.err());
+        }
+    }
+
+    fn begin<'t, T>(&self, items: &'t [T]) -> Option<(&'t T, Result<P, E>)> {
+        let mut state = locked(&self.state);
+        if state.is_moving || state.is_over {
+            return None;
+        }
+        let turn = state.turn;
+        let prepared = state.ready.remove(&turn)?;
+        state.is_moving = true;
+        items.get(turn).map(|item| (item, prepared))
+    }
+
+    fn end(&self, failure: Option<E>) {
+        let mut state = locked(&self.state);
+        state.is_moving = false;
+        state.turn = state.turn.saturating_add(1);
+        state.is_over |= failure.is_some();
+        state.failure = failure;
+        if state.waiting > 0 {
+            self.moved.notify_all();
+        }
+    }
+
+    fn give_up(&self) {
+        locked(&self.state).is_over = true;
+        self.moved.notify_all();
+    }
 }
 
 /// A thread that leaves by a panic must not leave the others waiting for its turn.
-struct Leaving<'a, E, H>(&'a Mutex<Line<E, H>>, &'a Condvar);
+struct Leaving<'a, P, E, H>(&'a Waiting<P, E, H>);
 
-impl<E, H> Drop for Leaving<'_, E, H> {
+impl<P, E, H> Drop for Leaving<'_, P, E, H> {
     fn drop(&mut self) {
         if std::thread::panicking() {
-            locked(self.0).is_over = true;
-            self.1.notify_all();
+            self.0.give_up();
         }
     }
 }
@@ -185,6 +262,31 @@ mod tests {
         assert_eq!(told, 500);
         let expected: Vec<u64> = (0..500).collect();
         assert!(heard.iter().all(|heard| *heard == expected));
+    }
+
+    #[test]
+    fn a_panic_passes_on_and_leaves_nobody_waiting() {
+        let items: Vec<u64> = (0..300).collect();
+        for panics_while_preparing in [true, false] {
+            let stops = |item: u64, preparing: bool| {
+                assert!(item != 100 || preparing != panics_while_preparing);
+            };
+            let work = || {
+                in_order(
+                    &items,
+                    4,
+                    |item| {
+                        stops(*item, true);
+                        Ok::<(), ()>(())
+                    },
+                    |item, ()| {
+                        stops(*item, false);
+                        Ok(())
+                    },
+                )
+            };
+            assert!(std::panic::catch_unwind(work).is_err());
+        }
     }
 
     #[test]

@@ -1,6 +1,7 @@
 //! What a package holds while it is being written: every file with its checksums, worked out from the bytes as they pass.
 
 use super::PackError;
+use super::follow::Following;
 use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
@@ -31,10 +32,9 @@ pub(super) struct Contents<'a> {
     /// The folder of this package within the staging folder, with its slash; empty when it is the staging folder itself.
     folder: String,
     algorithms: &'a [Algorithm],
-    /// Shared with whoever looks at the list, so that a hundred thousand files are not listed twice.
-    files: Mutex<Arc<BTreeMap<String, Packed>>>,
+    files: Files,
     /// The zip into which originals go straight, where there is one.
-    zip: Mutex<Option<ZipPackage>>,
+    zip: Mutex<Option<Zipping>>,
     /// What went straight into it and is not in the staging folder.
     direct: Mutex<BTreeSet<String>>,
 }
@@ -57,13 +57,40 @@ impl Packed {
     }
 }
 
+/// A zip that is being written, and what reads it back meanwhile.
+#[derive(Debug)]
+pub(super) struct Zipping {
+    pub(super) zip: ZipPackage,
+    pub(super) following: Following,
+}
+
+/// The list of files, shared with whoever looks at it, so that a hundred thousand files are not listed twice.
+#[derive(Debug, Clone, Default)]
+pub(super) struct Files(Arc<Mutex<Arc<BTreeMap<String, Packed>>>>);
+
+impl Files {
+    fn list(&self) -> Arc<BTreeMap<String, Packed>> {
+        Arc::clone(&locked(&self.0))
+    }
+
+    fn add(&self, path: &str, packed: Packed) {
+        Arc::make_mut(&mut locked(&self.0)).insert(path.to_owned(), packed);
+    }
+
+    /// Returns the checksum of a file.
+    pub(super) fn digest(&self, path: &str, algorithm: Algorithm) -> Option<Digest> {
+        let files = locked(&self.0);
+        files.get(path)?.digest(algorithm).cloned()
+    }
+}
+
 impl<'a> Contents<'a> {
     pub(super) fn new(staging: &'a Staging, algorithms: &'a [Algorithm]) -> Self {
         Self {
             staging,
             folder: String::new(),
             algorithms,
-            files: Mutex::default(),
+            files: Files::default(),
             zip: Mutex::new(None),
             direct: Mutex::default(),
         }
@@ -71,8 +98,15 @@ impl<'a> Contents<'a> {
 
     /// Begins the zip into which originals go straight.
     pub(super) fn begin_zip(&self, path: &Path, name: &str) -> Result<(), PackError> {
-        *locked(&self.zip) = Some(ZipPackage::beside(path, name)?);
+        let zipping = self.zipping(path, name)?;
+        *locked(&self.zip) = Some(zipping);
         Ok(())
+    }
+
+    fn zipping(&self, path: &Path, name: &str) -> Result<Zipping, PackError> {
+        let zip = ZipPackage::beside(path, name)?;
+        let following = Following::begin(&zip, self.files.clone(), self.algorithms)?;
+        Ok(Zipping { zip, following })
     }
 
     /// Tells whether originals go straight into a zip.
@@ -81,11 +115,9 @@ impl<'a> Contents<'a> {
     }
 
     /// Returns the zip, as far as it was written, or begins it.
-    pub(super) fn take_zip(&self, path: &Path, name: &str) -> Result<ZipPackage, PackError> {
-        match locked(&self.zip).take() {
-            Some(zip) => Ok(zip),
-            None => Ok(ZipPackage::beside(path, name)?),
-        }
+    pub(super) fn take_zip(&self, path: &Path, name: &str) -> Result<Zipping, PackError> {
+        let begun = locked(&self.zip).take();
+        begun.map_or_else(|| self.zipping(path, name), Ok)
     }
 
     /// Writes into the zip.
@@ -94,7 +126,7 @@ impl<'a> Contents<'a> {
         write: impl FnOnce(&mut ZipPackage) -> Result<Packed, PackError>,
     ) -> Result<Packed, PackError> {
         match locked(&self.zip).as_mut() {
-            Some(zip) => write(zip),
+            Some(zipping) => write(&mut zipping.zip),
             None => Err(PackError::write(
                 self.staging.folder(),
                 io::Error::other("no zip was begun"),
@@ -225,7 +257,7 @@ impl<'a> Contents<'a> {
 
     /// Returns the files so far, by name. Let go of it before more are added, or the whole list is copied.
     pub(super) fn files(&self) -> Arc<BTreeMap<String, Packed>> {
-        Arc::clone(&locked(&self.files))
+        self.files.list()
     }
 
     /// Begins a file with the rights of an original, or with those that new files have for 0.
@@ -242,7 +274,7 @@ impl<'a> Contents<'a> {
     }
 
     fn add(&self, path: &str, packed: Packed) {
-        Arc::make_mut(&mut locked(&self.files)).insert(path.to_owned(), packed);
+        self.files.add(path, packed);
     }
 }
 

@@ -17,6 +17,7 @@ use crate::store;
 use crate::store::SourceFile;
 use crate::store::zip_writer::Keep;
 use crate::store::zip_writer::ZipPackage;
+use std::collections::VecDeque;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
@@ -24,7 +25,7 @@ use std::sync::Arc;
 use std::sync::mpsc;
 use std::sync::mpsc::SyncSender;
 
-/// Up to this length a file is held in memory until it is its turn, in bytes.
+/// Up to this length a file is held in memory until it is its turn, in bytes. Eight of them are with two threads.
 const SMALL: u64 = 1024 * 1024;
 
 /// Chunks that may wait for a checksum that is slower than writing.
@@ -67,7 +68,8 @@ fn read(path: &Path, algorithms: &[Algorithm]) -> Result<Ready, PackError> {
     if source.length() > SMALL {
         return Ok(Ready::Large(source));
     }
-    let mut bytes = Vec::new();
+    // Exactly as much room as the file needs, so that reading it takes one call.
+    let mut bytes = Vec::with_capacity(usize::try_from(source.length()).unwrap_or_default());
     (&mut source)
         .take(SMALL.saturating_add(1))
         .read_to_end(&mut bytes)
@@ -110,7 +112,7 @@ fn pass_on(
         let mut senders = Vec::new();
         let mut threads = Vec::new();
         for algorithm in algorithms {
-            let (sender, chunks) = mpsc::sync_channel::<Arc<[u8]>>(CHUNKS_AHEAD);
+            let (sender, chunks) = mpsc::sync_channel::<Arc<Vec<u8>>>(CHUNKS_AHEAD);
             senders.push(sender);
             threads.push(scope.spawn(move || {
                 let mut running = Running::new(*algorithm);
@@ -132,21 +134,42 @@ fn pass_on(
 fn feed(
     source: &mut SourceFile,
     zip: &mut ZipPackage,
-    senders: &[SyncSender<Arc<[u8]>>],
+    senders: &[SyncSender<Arc<Vec<u8>>>],
 ) -> Result<(), PackError> {
-    let mut buffer = vec![0; READ_BUFFER];
+    let mut chunks = Chunks::default();
     loop {
-        let count = fixity::fill(source, &mut buffer)
+        let mut chunk = chunks.next();
+        let count = fixity::fill(source, &mut chunk)
             .map_err(|error| PackError::read(source.path(), error))?;
-        let chunk: Arc<[u8]> = buffer.get(..count).unwrap_or_default().into();
+        chunk.truncate(count);
+        let chunk = Arc::new(chunk);
         for sender in senders {
             // A thread that stopped early did so with a panic, which joining passes on.
             let _ = sender.send(Arc::clone(&chunk));
         }
         zip.write_all(&chunk)
             .map_err(|error| PackError::write(source.path(), error))?;
-        if count < buffer.len() {
+        if count < READ_BUFFER {
             return Ok(());
         }
+        chunks.used(chunk);
+    }
+}
+
+/// Buffers that are used again once every checksum has taken them in.
+#[derive(Default)]
+struct Chunks(VecDeque<Arc<Vec<u8>>>);
+
+impl Chunks {
+    fn next(&mut self) -> Vec<u8> {
+        let oldest = self.0.front_mut();
+        let is_free = oldest.is_some_and(|chunk| Arc::get_mut(chunk).is_some());
+        let free = is_free.then(|| self.0.pop_front()).flatten();
+        let free = free.and_then(Arc::into_inner);
+        free.unwrap_or_else(|| vec![0; READ_BUFFER])
+    }
+
+    fn used(&mut self, chunk: Arc<Vec<u8>>) {
+        self.0.push_back(chunk);
     }
 }

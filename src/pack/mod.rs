@@ -9,6 +9,7 @@ mod direct;
 mod edition;
 mod error;
 mod family;
+mod follow;
 mod log;
 mod naming;
 mod originals;
@@ -324,14 +325,7 @@ impl Job<'_> {
         let (oxum, seals) = self.complete(contents, self.name, subject, None, concerns)?;
         let zip = if self.options.zip {
             let path = sealed::zip_path(self.target);
-            let threads = self.options.threads;
-            Some(sealed::zip(
-                contents,
-                &path,
-                self.name,
-                threads,
-                self.progress,
-            )?)
+            Some(sealed::zip(contents, &path, self.name, self.progress)?)
         } else {
             None
         };
@@ -391,7 +385,8 @@ impl Job<'_> {
         })
     }
 
-    /// Writes everything that tells of the pictures, seals it, and reads the whole back from the disk.
+    /// Writes everything that tells of the pictures, seals it, and reads the whole back from the disk. What goes on into a zip is
+    /// read back there, against the same checksums.
     fn complete(
         &self,
         contents: &Contents<'_>,
@@ -410,7 +405,9 @@ impl Job<'_> {
         tags::declaration(contents)?;
         tags::bag_info(contents, shown, self.options, name, &seals, part)?;
         seals.extend(tags::tag_manifests(contents, &self.options.algorithms)?);
-        reread::confirm(contents, self.options.threads, self.progress)?;
+        if !self.options.zip {
+            reread::confirm(contents, self.options.threads, self.progress)?;
+        }
         Ok((tags::payload(&contents.files()), seals))
     }
 }

@@ -181,7 +181,7 @@ impl Parts<'_> {
         }
         let path = sealed::zip_path(&path);
         let job = self.job;
-        sealed::zip(contents, &path, name, job.options.threads, job.progress)?;
+        sealed::zip(contents, &path, name, job.progress)?;
         self.staging.remove_folder(&portable(name)?)?;
         Ok(path)
     }

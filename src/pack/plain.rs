@@ -45,10 +45,9 @@ pub fn plain(
     tags::payload_manifests(&contents, options)?;
     tags::declaration(&contents)?;
     tags::tag_manifests(&contents, &options.algorithms)?;
-    reread::confirm(&contents, options.threads, progress)?;
     if options.zip {
-        sealed::zip(&contents, &zip, &name, options.threads, progress)
-    } else {
-        Ok(staging.commit()?)
+        return sealed::zip(&contents, &zip, &name, progress);
     }
+    reread::confirm(&contents, options.threads, progress)?;
+    Ok(staging.commit()?)
 }

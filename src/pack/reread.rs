@@ -11,10 +11,6 @@ use crate::fixity::READ_BUFFER;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
-use crate::store::Holding;
-use crate::store::holding;
-use std::collections::BTreeMap;
-use std::path::Path;
 
 /// Small files that one thread reads at a time, in bytes.
 const TOGETHER: u64 = 1024 * 1024;
@@ -28,10 +24,7 @@ pub(super) fn confirm(
 ) -> Result<(), PackError> {
     contents.force()?;
     let files = contents.files();
-    let mut largest_first: Vec<(&String, &Packed)> = files
-        .iter()
-        .filter(|(path, _)| !contents.is_direct(path))
-        .collect();
+    let mut largest_first: Vec<(&String, &Packed)> = files.iter().collect();
     largest_first.sort_by_key(|(_, packed)| std::cmp::Reverse(packed.bytes));
     progress.begin(
         "Reading everything back",
@@ -85,7 +78,11 @@ fn confirm_one(
     agree(path, expected, Some(&found))
 }
 
-fn agree(path: &str, expected: &Digest, found: Option<&Digest>) -> Result<(), PackError> {
+pub(super) fn agree(
+    path: &str,
+    expected: &Digest,
+    found: Option<&Digest>,
+) -> Result<(), PackError> {
     if found == Some(expected) {
         return Ok(());
     }
@@ -94,62 +91,6 @@ fn agree(path: &str, expected: &Digest, found: Option<&Digest>) -> Result<(), Pa
         expected: expected.to_string(),
         found: found.map(ToString::to_string).unwrap_or_default(),
     })
-}
-
-/// Reads every entry of a zip that was completed, and makes sure that it holds every file of the package and no other.
-pub(super) fn confirm_zip(
-    contents: &Contents<'_>,
-    zip: &Path,
-    threads: usize,
-    progress: &dyn Progress,
-) -> Result<(), PackError> {
-    let files = contents.files();
-    store::open(zip)?.forget_cached();
-    let holding = holding::open(zip)?;
-    progress.begin(
-        "Reading the zip file back",
-        files.values().map(|packed| packed.bytes).sum(),
-    );
-    let positions: Vec<usize> = (0..holding.entries().len()).collect();
-    let results = crew::share(&positions, threads, |position| {
-        confirm_entry(&*holding, *position, &files, progress)
-    });
-    progress.end();
-    results.into_iter().collect::<Result<(), PackError>>()?;
-    if positions.len() == files.len() {
-        return Ok(());
-    }
-    Err(PackError::ReadBack {
-        path: zip.display().to_string(),
-        expected: format!("{} entries", files.len()),
-        found: format!("{} entries", positions.len()),
-    })
-}
-
-fn confirm_entry(
-    holding: &dyn Holding,
-    position: usize,
-    files: &BTreeMap<String, Packed>,
-    progress: &dyn Progress,
-) -> Result<(), PackError> {
-    let path = holding
-        .entries()
-        .get(position)
-        .map_or("", |entry| &entry.path);
-    let packed = files.get(path);
-    let Some((packed, expected)) = packed.and_then(|packed| Some((packed, quickest(packed)?)))
-    else {
-        return Err(PackError::ReadBack {
-            path: path.to_owned(),
-            expected: "nothing".to_owned(),
-            found: "an entry".to_owned(),
-        });
-    };
-    let reader = holding.open(position)?;
-    let (digests, _) = fixity::digest_all_of(reader, &[expected.algorithm()], packed.bytes)
-        .map_err(|error| PackError::read(holding.location(), error))?;
-    progress.advance(packed.bytes);
-    agree(path, expected, digests.first())
 }
 
 /// SHA-256 is the quickest by far on processors of today; else whatever was worked out first.

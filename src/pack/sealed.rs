@@ -3,7 +3,7 @@
 use super::PackError;
 use super::PackOptions;
 use super::contents::Contents;
-use super::reread;
+use super::contents::Zipping;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
 use crate::format::bagit::oxum::Oxum;
@@ -74,20 +74,17 @@ pub(super) fn hand_out(
     Ok(receipt)
 }
 
-/// Writes what was staged into the zip, behind what went straight into it, and reads all of it back before it gets its name.
+/// Writes what was staged into the zip, behind what went straight into it. All of it was read back before it gets its name.
 pub(super) fn zip(
     contents: &Contents<'_>,
     path: &Path,
     name: &str,
-    threads: usize,
     progress: &dyn Progress,
 ) -> Result<PathBuf, PackError> {
     let files = contents.files();
-    progress.begin(
-        "Writing the zip file",
-        files.values().map(|packed| packed.bytes).sum(),
-    );
-    let mut zip = contents.take_zip(path, name)?;
+    let bytes = files.values().map(|packed| packed.bytes).sum();
+    progress.begin("Writing the zip file", bytes);
+    let Zipping { mut zip, following } = contents.take_zip(path, name)?;
     for (path, packed) in files.iter().filter(|(path, _)| !contents.is_direct(path)) {
         let portable = PortablePath::new(path).map_err(|why| PackError::Name {
             name: path.clone(),
@@ -97,9 +94,19 @@ pub(super) fn zip(
         pour(&contents.place_of(&portable), &mut zip)?;
         progress.advance(packed.bytes);
     }
-    let written = zip.complete()?;
     progress.end();
-    reread::confirm_zip(contents, written, threads, progress)?;
+    progress.begin("Reading the zip file back", bytes);
+    zip.complete()?;
+    let entries = following.finish(progress)?;
+    progress.end();
+    // The zip holds no name twice, and nothing that is not a file of the package.
+    if entries != files.len() {
+        return Err(PackError::ReadBack {
+            path: path.display().to_string(),
+            expected: format!("{} entries", files.len()),
+            found: format!("{entries} entries"),
+        });
+    }
     Ok(zip.commit()?)
 }
 

@@ -4,6 +4,7 @@
 //! written beside its target, forced to the disk and moved into place by one rename; and no disk error leaves without the
 //! path and the act that failed.
 
+mod behind;
 mod error;
 mod folder_holding;
 mod forcing;
@@ -14,9 +15,11 @@ mod single_file;
 pub mod source;
 mod staged_file;
 pub mod staging;
+mod steady;
 pub mod tree;
 mod window;
 mod zip_holding;
+pub mod zip_reread;
 pub mod zip_writer;
 
 pub use error::DiskErrors;

@@ -61,12 +61,12 @@ impl Seek for Window {
 }
 
 #[cfg(unix)]
-fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
+pub(super) fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
     std::os::unix::fs::FileExt::read_at(file, buffer, at)
 }
 
 #[cfg(windows)]
-fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
+pub(super) fn read_at(file: &File, buffer: &mut [u8], at: u64) -> io::Result<usize> {
     std::os::windows::fs::FileExt::seek_read(file, buffer, at)
 }
 

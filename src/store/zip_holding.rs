@@ -204,7 +204,7 @@ fn top_folder(listed: &[zip_directory::Entry], concerns: &mut ConcernList) -> St
     String::new()
 }
 
-fn into_io(fault: zip_directory::ZipFault) -> io::Error {
+pub(super) fn into_io(fault: zip_directory::ZipFault) -> io::Error {
     match fault {
         zip_directory::ZipFault::Io(error) => error,
         other => io::Error::new(io::ErrorKind::InvalidData, other),

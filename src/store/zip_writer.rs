@@ -4,31 +4,25 @@
 //! Entries have a fixed time (the first that zips know) and fixed rights, no matter when and where they are written, so that
 //! a package made twice is the same file twice. [PKWARE APPNOTE 6.3]
 
+use super::behind::Reached;
 use super::error::DiskErrors;
 use super::error::StoreError;
 use super::source::exists;
-use super::staged_file;
 use super::staging;
+use super::steady::Steady;
+use super::zip_reread::ZipReread;
 use crate::portable_path::PortablePath;
 use std::fs::File;
 use std::fs::OpenOptions;
 use std::io;
-use std::io::BufWriter;
-use std::io::Seek;
-use std::io::SeekFrom;
 use std::io::Write;
 use std::path::Path;
 use std::path::PathBuf;
+use std::sync::Arc;
 use zip::CompressionMethod;
 use zip::ZipWriter;
 use zip::result::ZipError;
 use zip::write::SimpleFileOptions;
-
-/// Measured: below this, seeking back to complete each header costs more than the copying.
-const BUFFER: usize = 256 * 1024;
-
-/// Bytes after which the system is asked to begin writing back.
-const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
 
 /// From this length on, lengths of eight bytes are written: 16 MiB below the limit of four bytes.
 const LARGE: u64 = 0xFEFF_FFFF;
@@ -48,7 +42,9 @@ pub enum Keep {
 /// A zip file that is being written. Dropped without [`ZipPackage::commit`], it removes itself.
 #[must_use = "a zip that is dropped leaves nothing behind"]
 pub struct ZipPackage {
-    writer: Option<ZipWriter<BufWriter<Steady>>>,
+    writer: Option<ZipWriter<Steady>>,
+    file: Arc<File>,
+    reached: Arc<Reached>,
     staged: PathBuf,
     target: PathBuf,
     top: String,
@@ -90,9 +86,11 @@ impl ZipPackage {
             }
             opened => opened.while_doing("write", &staged)?,
         };
-        let steady = Steady::new(file);
+        let file = Arc::new(file);
         Ok(Self {
-            writer: Some(ZipWriter::new(BufWriter::with_capacity(BUFFER, steady))),
+            writer: Some(ZipWriter::new(Steady::new(Arc::clone(&file)))),
+            file,
+            reached: Arc::default(),
             staged,
             target: target.to_owned(),
             top: top.to_owned(),
@@ -107,6 +105,20 @@ impl ZipPackage {
     /// As [`ZipPackage::beside`].
     pub fn without_folder(target: &Path) -> Result<Self, StoreError> {
         Self::beside(target, "")
+    }
+
+    /// Returns where the zip lies until it gets its name.
+    #[must_use]
+    pub fn staged(&self) -> &Path {
+        &self.staged
+    }
+
+    /// Begins to read the zip back, while it is being written: to be done on a thread of its own.
+    ///
+    /// # Errors
+    /// Gives the path when it cannot be opened.
+    pub fn read_back(&self) -> Result<ZipReread, StoreError> {
+        ZipReread::new(&self.staged, &self.top, Arc::clone(&self.reached))
     }
 
     /// Begins an entry of `length` bytes, which are then written to `self`.
@@ -135,8 +147,15 @@ impl ZipPackage {
             // Both lengths must fit into 32 bits, and deflating may lengthen a little. // [APPNOTE 4.3.9.2]
             .large_file(length >= LARGE);
         self.zip(|writer| writer.start_file(name, options))?;
+        self.reached.settle(self.settled());
         self.open = Some((path.as_str().to_owned(), length));
         Ok(())
+    }
+
+    /// Returns how many bytes will not change, when an entry was begun.
+    pub(super) fn settled(&self) -> u64 {
+        let steady = self.writer.as_ref().and_then(ZipWriter::get_ref);
+        steady.map_or(0, Steady::settled)
     }
 
     /// Writes a whole entry.
@@ -178,14 +197,10 @@ impl ZipPackage {
         let Some(writer) = self.writer.take() else {
             return Err(self.fault(io::Error::other("it is closed already")));
         };
-        let buffered = writer.finish().map_err(|error| self.fault(plain(error)))?;
-        let steady = buffered
-            .into_inner()
-            .map_err(|error| self.fault(error.into_error()))?;
-        if let Some(kind) = steady.refused {
-            return Err(self.fault(kind.into()));
-        }
-        steady.file.sync_all().while_doing("write", &self.staged)?;
+        let steady = writer.finish().map_err(|error| self.fault(plain(error)))?;
+        let length = steady.finish().map_err(|error| self.fault(error))?;
+        self.file.sync_all().while_doing("write", &self.staged)?;
+        self.reached.complete(length);
         Ok(&self.staged)
     }
 
@@ -201,7 +216,7 @@ impl ZipPackage {
 
     fn zip<T>(
         &mut self,
-        act: impl FnOnce(&mut ZipWriter<BufWriter<Steady>>) -> Result<T, ZipError>,
+        act: impl FnOnce(&mut ZipWriter<Steady>) -> Result<T, ZipError>,
     ) -> Result<T, StoreError> {
         let result = match self.writer.as_mut() {
             Some(writer) => act(writer).map_err(plain),
@@ -262,95 +277,10 @@ impl Drop for ZipPackage {
     fn drop(&mut self) {
         if !self.committed {
             self.writer = None;
+            self.reached.give_up();
             // Nothing more can be done when this fails; the next run names the file that was left.
             let _ = std::fs::remove_file(&self.staged);
         }
-    }
-}
-
-/// A file whose bytes begin their way to the disk while it is written, so that forcing it at the end is short.
-///
-/// Once the disk has refused, the refusal has been told and the zip is lost; what still comes is then only counted. The zip
-/// library completes its file even when it is given up, and stops the whole program when positions no longer agree.
-#[derive(Debug)]
-struct Steady {
-    file: File,
-    position: u64,
-    end: u64,
-    written: u64,
-    asked: u64,
-    refused: Option<io::ErrorKind>,
-}
-
-impl Steady {
-    const fn new(file: File) -> Self {
-        Self {
-            file,
-            position: 0,
-            end: 0,
-            written: 0,
-            asked: 0,
-            refused: None,
-        }
-    }
-
-    fn advance(&mut self, count: usize) {
-        let count = u64::try_from(count).unwrap_or(u64::MAX);
-        self.position = self.position.saturating_add(count);
-        self.end = self.end.max(self.position);
-        self.written = self.written.saturating_add(count);
-    }
-
-    fn note<T>(&mut self, result: io::Result<T>) -> io::Result<T> {
-        if let Err(error) = &result
-            && error.kind() != io::ErrorKind::Interrupted
-        {
-            self.refused = Some(error.kind());
-        }
-        result
-    }
-
-    fn counted(&self, to: SeekFrom) -> u64 {
-        match to {
-            SeekFrom::Start(position) => position,
-            SeekFrom::End(by) => self.end.saturating_add_signed(by),
-            // The refusal may have come in a header to which the library had gone back. It asks where it is, and takes the
-            // answer for the end of the entry.
-            SeekFrom::Current(by) => self.end.saturating_add_signed(by),
-        }
-    }
-}
-
-impl Write for Steady {
-    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
-        if self.refused.is_some() {
-            self.advance(bytes.len());
-            return Ok(bytes.len());
-        }
-        let result = self.file.write(bytes);
-        let count = self.note(result)?;
-        self.advance(count);
-        if self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP {
-            staged_file::write_back(&self.file, self.asked, self.written);
-            self.asked = self.written;
-        }
-        Ok(count)
-    }
-
-    fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
-    }
-}
-
-impl Seek for Steady {
-    fn seek(&mut self, to: SeekFrom) -> io::Result<u64> {
-        self.position = if self.refused.is_some() {
-            self.counted(to)
-        } else {
-            let result = self.file.seek(to);
-            self.note(result)?
-        };
-        Ok(self.position)
     }
 }
 
@@ -423,13 +353,12 @@ mod tests {
     #[test]
     fn a_disk_that_refuses_is_told_and_nothing_stops_the_program() {
         let full = OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let buffered = BufWriter::with_capacity(16, Steady::new(full));
-        let mut writer = ZipWriter::new(buffered);
-        let options = SimpleFileOptions::default();
+        let mut writer = ZipWriter::new(Steady::new(Arc::new(full)));
+        let options = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
         let refused = writer
             .start_file("a", options)
             .map_err(plain)
-            .and_then(|()| writer.write_all(&[7; 100]));
+            .and_then(|()| writer.write_all(&vec![7; 300 * 1024]));
         assert_eq!(refused.unwrap_err().kind(), io::ErrorKind::StorageFull);
         drop(writer);
     }

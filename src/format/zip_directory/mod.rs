@@ -5,8 +5,11 @@
 //! Whatever two readers of zips might understand differently is refused.
 
 mod bytes;
+mod local;
 
 use bytes::Field;
+pub use local::Local;
+pub use local::local_header;
 use std::io;
 use std::io::BufReader;
 use std::io::Read;
@@ -99,21 +102,32 @@ pub enum ZipFault {
 /// # Errors
 /// Gives the reason when the file is no zip, is split, contradicts itself, or has entries that overlap.
 pub fn read<R: Read + Seek>(source: &mut R) -> Result<Vec<Entry>, ZipFault> {
+    let mut entries = Vec::new();
+    let directory_start = each(source, |entry| entries.push(entry))?;
+    set_limits(&mut entries, directory_start)?;
+    Ok(entries)
+}
+
+/// Reads the directory of a zip file without holding it: the entries come in the order in which they stand there. Whether they
+/// overlap is not looked at. Returns where the directory begins.
+///
+/// # Errors
+/// Gives the reason when the file is no zip, is split, or contradicts itself.
+pub fn each<R: Read + Seek>(source: &mut R, mut take: impl FnMut(Entry)) -> Result<u64, ZipFault> {
     let end = find_end(source)?;
     source.seek(SeekFrom::Start(end.start))?;
     let mut reader = BufReader::with_capacity(64 * 1024, source);
-    let mut entries = Vec::new();
-    let mut read = 0_u64;
+    let (mut read, mut count) = (0_u64, 0_u64);
     while read < end.length {
         let (entry, length) = central_header(&mut reader)?;
-        entries.push(entry);
+        take(entry);
         read = read.saturating_add(length);
+        count = count.saturating_add(1);
     }
-    if read != end.length || u64::try_from(entries.len()).ok() != Some(end.count) {
+    if read != end.length || count != end.count {
         return Err(contradiction("the number or length of its parts"));
     }
-    set_limits(&mut entries, end.start)?;
-    Ok(entries)
+    Ok(end.start)
 }
 
 /// Returns where the bytes of an entry begin, after making sure that the header beside them says the same as the directory.
@@ -122,35 +136,46 @@ pub fn read<R: Read + Seek>(source: &mut R) -> Result<Vec<Entry>, ZipFault> {
 /// Gives the reason when the header cannot be read, is another entry's, or the bytes reach into the next entry.
 pub fn data_start<R: Read + Seek>(source: &mut R, entry: &Entry) -> Result<u64, ZipFault> {
     source.seek(SeekFrom::Start(entry.offset))?;
-    let header = bytes::exactly(source, LOCAL_HEADER_LENGTH)?;
-    let mut fields = Field::new(&header);
-    let signature = fields.four();
-    let _version = fields.two();
-    let flags = fields.two();
-    let method = Method::of(fields.two());
-    // Time, date, check value and the two lengths may stand after the bytes instead; the directory's count.
-    fields.skip(16);
-    let name_length = u64::from(fields.two());
-    let extra_length = u64::from(fields.two());
-    if signature != LOCAL_HEADER {
-        return Err(contradiction("an entry is not where the list says"));
-    }
-    let name = bytes::exactly(source, name_length)?;
-    let (name, _) = name_of(&name, flags);
-    if name != *entry.name || method != entry.method || (flags ^ entry.flags) & ENCRYPTED != 0 {
+    // Check value and lengths may stand behind the bytes instead; the list's count.
+    let local = local_header(source)?
+        .ok_or_else(|| contradiction("an entry is not where the list says"))?;
+    let same_name = local.name == *entry.name;
+    if !same_name || local.method != entry.method || (local.flags ^ entry.flags) & ENCRYPTED != 0 {
         return Err(contradiction(
             "an entry calls itself something else than the list does",
         ));
     }
-    let start = entry
-        .offset
-        .saturating_add(LOCAL_HEADER_LENGTH)
-        .saturating_add(name_length)
-        .saturating_add(extra_length);
+    let start = entry.offset.saturating_add(local.header);
     if start.saturating_add(entry.kept) > entry.limit {
         return Err(ZipFault::Overlap);
     }
     Ok(start)
+}
+
+impl Entry {
+    /// Says in one line what the list says of the entry; the header beside its bytes has to say the same.
+    #[must_use]
+    pub fn line(&self) -> String {
+        let lengths = (self.kept, self.length);
+        line(
+            &self.name,
+            (self.method, self.flags),
+            self.crc,
+            lengths,
+            self.offset,
+        )
+    }
+}
+
+/// What two places in a zip say of one entry.
+fn line(
+    name: &str,
+    (method, flags): (Method, u16),
+    crc: u32,
+    (kept, length): (u64, u64),
+    offset: u64,
+) -> String {
+    format!("{offset} {method:?} {flags:04x} {crc:08x} {kept} {length} {name}\n")
 }
 
 impl Method {
