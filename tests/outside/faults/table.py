@@ -26,7 +26,14 @@ import time
 from pathlib import Path
 
 DAY = "2026-11-25"
-CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "syncfs", "renameat2", "rename", "linkat", "unlink", "unlinkat"]
+VERBS = ["survey, new catalogue", "survey, one scan more", "inscribe", "pack", "pack --zip"]
+CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "syncfs", "renameat2", "renameat", "ftruncate", "unlink", "unlinkat"]
+# Every other call of Linux by which a program could change a disk: the table is not whole once one of them is used.
+OTHER_CHANGING = [
+    "rename", "link", "linkat", "symlink", "symlinkat", "mkdirat", "rmdir", "creat", "open", "openat2", "truncate", "fallocate", "pwrite64", "writev",
+    "pwritev", "pwritev2", "copy_file_range", "sendfile", "splice", "msync", "chmod", "fchmodat", "chown", "fchown", "fchownat", "utimensat",
+    "setxattr", "fsetxattr", "mknod", "mknodat", "sync_file_range", "io_uring_enter",
+]
 SAMPLE = Path(__file__).resolve().parents[3] / "samples" / "trevanick-pair"
 
 
@@ -58,10 +65,11 @@ class Shop:
         self.log = root / "strace"
         self.collection.mkdir(parents=True)
         # The two smallest scans of the sample: what is tried is the order of the writing, not the size of the pictures.
-        smallest = sorted(SAMPLE.rglob("*.jpg"), key=lambda at: (at.stat().st_size, at.name))[:2]
+        *smallest, self.more = sorted(SAMPLE.rglob("*.jpg"), key=lambda at: (at.stat().st_size, at.name))[:3]
         for at, name in zip(smallest, ["A-001 front.jpg", "A-001 back.jpg"]):
             shutil.copy(at, self.collection / name)
         self.run(["survey", str(self.collection)], check=True)
+        self.catalogue = (self.collection / "catalogue.xlsx").read_bytes()
         self.before = digests(self.collection)
 
     def words(self, verb):
@@ -70,8 +78,7 @@ class Shop:
             "pack": ["pack", str(self.collection), "--for", "keeping", "--into", into],
             "pack --zip": ["pack", str(self.collection), "--for", "keeping", "--into", into, "--zip"],
             "inscribe": ["inscribe", str(self.collection), "--into", f"{into}/copies"],
-            "survey": ["survey", str(self.collection)],
-        }[verb]
+        }.get(verb, ["survey", str(self.collection)])
 
     def run(self, words, check=False):
         done = subprocess.run([self.kithbag, *words, "--as-of", DAY, "--quiet"], capture_output=True, text=True, timeout=120)
@@ -86,11 +93,19 @@ class Shop:
         text = self.log.read_text(errors="replace")
         return done, "INJECTED" in text or "killed by SIGKILL" in text
 
-    def fresh(self):
+    def fresh(self, verb=""):
+        """As it was before the first try: with a catalogue, except where it is to be drafted, and one more scan where it is to
+        be added to."""
         shutil.rmtree(self.into, ignore_errors=True)
         for at in self.collection.iterdir():
             if at.name not in self.before:
                 remove(at)
+        catalogue = self.collection / "catalogue.xlsx"
+        catalogue.write_bytes(self.catalogue)
+        if verb == "survey, new catalogue":
+            catalogue.unlink()
+        if verb == "survey, one scan more":
+            shutil.copy(self.more, self.collection / "A-001 label.jpg")
 
     def whole(self):
         """Everything under a final name is whole."""
@@ -111,10 +126,13 @@ class Shop:
         now = digests(self.collection)
         for name, digest in self.before.items():
             # A refreshed catalogue may be new, if the earlier one is kept beside it.
-            if now.get(name) != digest and not (verb == "survey" and name.startswith("catalogue") and digest in now.values()):
+            may_change = verb == "survey, one scan more" and name.startswith("catalogue") and digest in now.values()
+            may_be_missing = verb == "survey, new catalogue" and name.startswith("catalogue")
+            if now.get(name) != digest and not may_change and not may_be_missing:
                 raise Loss(f"{name} is not what it was")
-        if verb == "survey":
-            stock(["unzip", "-tqq", str(self.collection / "catalogue.xlsx")], "the catalogue")
+        # Whatever stands there as a catalogue, or as an earlier state of one, is a whole workbook.
+        for at in self.collection.glob("[!.]*.xlsx"):
+            stock(["unzip", "-tqq", str(at)], at.name)
         if killed or "error while loading shared libraries" in done.stderr:
             return
         if done.returncode not in (0, 3):
@@ -137,6 +155,8 @@ class Shop:
             shutil.rmtree(self.into / "copies", ignore_errors=True)
         self.run(self.words(verb), check=True)
         self.whole()
+        if verb.startswith("survey"):
+            stock(["unzip", "-tqq", str(self.collection / "catalogue.xlsx")], "the catalogue")
 
 
 def stock(command, at, cwd=None):
@@ -146,7 +166,7 @@ def stock(command, at, cwd=None):
 
 
 def tried(shop, verb, run, killed):
-    shop.fresh()
+    shop.fresh(verb)
     done, hit = run()
     if hit:
         shop.check(verb, done, killed)
@@ -171,14 +191,14 @@ def at_every_call(shop, verb, call, what, step):
 
 
 def at_random_moments(shop, verb, count, seed=1):
-    shop.fresh()
+    shop.fresh(verb)
     start = time.monotonic()
     shop.run(shop.words(verb), check=True)
     length = time.monotonic() - start
     dice = random.Random(seed)
     tries = 0
     while tries < count:
-        shop.fresh()
+        shop.fresh(verb)
         run = subprocess.Popen([shop.kithbag, *shop.words(verb), "--as-of", DAY, "--quiet"], stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL)
         time.sleep(dice.uniform(0, length))
         run.send_signal(signal.SIGKILL)
@@ -231,13 +251,25 @@ def row(fault, how, tries):
     print(f"| {fault} | {how} | {tries} | nothing |", flush=True)
 
 
+def no_other_calls(shop, verb):
+    """Nothing changes the disk by a call that is not tried."""
+    shop.fresh(verb)
+    shop.log.unlink(missing_ok=True)
+    command = ["strace", "-f", "-qq", "-o", str(shop.log), "-e", f"trace={','.join(OTHER_CHANGING)}"]
+    subprocess.run([*command, shop.kithbag, *shop.words(verb), "--as-of", DAY, "--quiet"], capture_output=True, check=True, timeout=300)
+    called = [line for line in shop.log.read_text(errors="replace").splitlines() if "(" in line]
+    if called:
+        raise Loss(f"{verb}: not tried: {called[:3]}")
+
+
 def injected(shop, step):
-    for verb in ["survey", "inscribe", "pack", "pack --zip"]:
+    for verb in VERBS:
+        no_other_calls(shop, verb)
         for what, fault, calls in [
             ("signal=KILL", "killed", CHANGING),
-            ("error=ENOSPC", "disk full", ["write", "mkdir", "fdatasync", "fsync", "syncfs"]),
-            ("error=EIO", "disk fails", ["write", "fdatasync", "fsync", "syncfs", "renameat2", "read"]),
-            ("error=EACCES", "permission denied", ["openat", "mkdir", "renameat2"]),
+            ("error=ENOSPC", "disk full", ["write", "mkdir", "fdatasync", "fsync", "syncfs", "renameat2", "renameat"]),
+            ("error=EIO", "disk fails", ["write", "fdatasync", "fsync", "syncfs", "renameat2", "renameat", "read"]),
+            ("error=EACCES", "permission denied", ["openat", "mkdir", "renameat2", "renameat", "unlinkat"]),
         ]:
             counts = {call: at_every_call(shop, verb, call, what, wide(call, step)) for call in calls}
             told = ", ".join(f"{call} {count}" for call, count in counts.items() if count)
@@ -250,7 +282,7 @@ def wide(call, step):
 
 
 def moments(shop, step):
-    for verb in ["survey", "inscribe", "pack", "pack --zip"]:
+    for verb in VERBS:
         row(f"{verb}: killed", "SIGKILL at a random moment", at_random_moments(shop, verb, max(1, 200 // step)))
 
 
