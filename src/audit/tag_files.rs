@@ -150,7 +150,7 @@ pub(crate) fn bytes(
         Err(error) => error.to_string(),
         Ok(Err(error)) => error.to_string(),
         Ok(Ok(count)) if u64::try_from(count).is_ok_and(|count| count > LONGEST_TEXT) => {
-            "it is far too long for such a file".to_owned()
+            format!("it has more than {LONGEST_TEXT} bytes, far too many for such a file")
         }
         Ok(Ok(_)) => return Some(bytes),
     };

@@ -124,7 +124,7 @@ fn disk_remedy(error: &StoreError) -> String {
         StoreError::Changed { .. } => {
             "Close the program that is changing it, then run again.".to_owned()
         }
-        StoreError::TooLong { .. } => "Check that it is the file you meant.".to_owned(),
+        StoreError::TooLong { .. } => "Check that it is the file you meant. The limit cannot be raised: such a file is held in memory whole.".to_owned(),
         full if full.is_disk_full() => {
             "The disk is full. Make room or choose another disk; nothing was left half-written."
                 .to_owned()

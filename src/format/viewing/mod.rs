@@ -82,7 +82,10 @@ pub enum ViewingFault {
     #[error("the picture is of a kind that cannot be shown: {0}")]
     Unsupported(String),
     /// The picture would need too much memory.
-    #[error("the picture is too large to be shown ({width} by {height} pixels)")]
+    #[error(
+        "the picture is too large to be shown: {width} by {height} pixels take more than {most} bytes",
+        most = decode::MEMORY
+    )]
     TooLarge {
         /// Width in pixels.
         width: u32,

@@ -78,7 +78,8 @@ impl<'a> Parts<'a> {
             .read_to_end(&mut bytes)
             .map_err(|error| fault(error.to_string()))?;
         if u64::try_from(bytes.len()).unwrap_or(u64::MAX) > LARGEST_PART {
-            return Err(fault("it is too large".to_owned()));
+            let why = format!("it has more than {LARGEST_PART} bytes, the most that is changed");
+            return Err(fault(why));
         }
         String::from_utf8(bytes).map_err(|_| fault("it is not written in UTF-8".to_owned()))
     }
