@@ -13,12 +13,16 @@ use crate::audit;
 use crate::fixity::Algorithm;
 use crate::format::ssh_signature::Signer;
 use crate::pack;
+use crate::pack::Cleared;
 use crate::pack::PackError;
 use crate::pack::PackOptions;
 use crate::pack::Package;
 use crate::record::Audience;
 use crate::store;
+use crate::survey;
+use crate::weigh::SoundCatalogue;
 use std::path::Path;
+use std::path::PathBuf;
 
 /// The program and its version, as it signs what it writes.
 pub(super) const TOOL: &str = concat!("kithbag ", env!("CARGO_PKG_VERSION"));
@@ -56,6 +60,11 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
     let Some((cleared, noticed)) = living::clear(session, &sound, arguments)? else {
         return Ok(Exit::Found);
     };
+    let (root, into) = (arguments.collection.as_path(), arguments.into.as_path());
+    let known = || survey::Known::read(root);
+    if let Some(path) = stands_already(&sound, (root, into), &options, &cleared, known) {
+        return tell_already(session, &path);
+    }
     let mut package = pack::pack(
         &sound,
         &arguments.collection,
@@ -74,6 +83,34 @@ pub(super) fn run(session: &Session, arguments: &arguments::Pack) -> Result<Exit
     } else {
         tell(session, &package);
     }
+    Ok(Exit::Done)
+}
+
+/// Looks for the package only where something stands in the way of a new one.
+fn stands_already(
+    sound: &SoundCatalogue,
+    places: (&Path, &Path),
+    options: &PackOptions,
+    cleared: &Cleared,
+    known: impl Fn() -> survey::Known,
+) -> Option<PathBuf> {
+    let known = std::cell::LazyCell::new(known);
+    pack::already(sound, places, options, cleared, |file| known.sha256(file))
+}
+
+fn tell_already(session: &Session, path: &Path) -> Result<Exit, Failure> {
+    if session.json {
+        session.document(&serde_json::json!({ "unchanged": path }))?;
+        return Ok(Exit::Done);
+    }
+    let terminal = &session.terminal;
+    let line = format!("The package is there already: {}", path.display());
+    terminal.say_styled(Style::Good, &line);
+    terminal.say("  It was made of this same record and these same scans, as far as their lengths and times of change tell, so nothing was written.");
+    terminal.tell(&format!(
+        "  Whether it is still whole:  kithbag audit {}",
+        path.display()
+    ));
     Ok(Exit::Done)
 }
 

@@ -52,6 +52,8 @@ pub struct Earlier {
     pub audience: Option<String>,
     /// SHA-256 of its `manifest-sha256.txt`, hexadecimal.
     pub sha256: String,
+    /// The program that made it and its version, where it says so.
+    pub tool: Option<String>,
     /// Its record.
     pub record: Collection,
 }
@@ -137,6 +139,7 @@ pub fn read_earlier(path: &Path) -> Result<Earlier, EditionError> {
         package: value("Internal-Sender-Identifier").unwrap_or(package),
         made_on: value("Bagging-Date").unwrap_or_default(),
         audience: value(AUDIENCE_LABEL),
+        tool: value("Bag-Software-Agent"),
         sha256: Digest::of(Algorithm::Sha256, &list).hex().to_owned(),
         record,
     })

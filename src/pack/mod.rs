@@ -3,6 +3,7 @@
 //! Payload first, then its manifests, then everything that tells of them, the tag manifests last; then every byte is read back
 //! from the disk, and one rename gives the package its name.
 
+mod already;
 mod caption;
 mod contents;
 mod direct;
@@ -27,6 +28,7 @@ mod split;
 mod tags;
 mod viewing;
 
+pub use already::already;
 pub use edition::Earlier;
 pub use edition::EditionError;
 pub use edition::read_earlier;

@@ -174,7 +174,7 @@ pub(super) fn signature_path(receipt: &Path) -> PathBuf {
     with_ending(receipt, ENDING)
 }
 
-fn receipt_path(target: &Path) -> PathBuf {
+pub(super) fn receipt_path(target: &Path) -> PathBuf {
     with_ending(target, "-receipt.txt")
 }
 

@@ -1,7 +1,8 @@
 //! What an earlier survey saw of each file, in one file beside the catalogue, so that unchanged files need not be read again.
 //!
 //! A file counts as unchanged when its length, its time of change and its number on the disk are the same. That is good enough
-//! to draft rows; nothing that proves anything (`pack`, `audit`) looks here. Deleting the file is always safe. Its first line is
+//! to draft rows, and for `pack` to see that the very same package stands there already; `audit` never looks here, and what `pack`
+//! writes was always read anew. Deleting the file is always safe. Its first line is
 //! a heading; every other one is a JSON object of the form `schemas/survey-memory.schema.json`.
 
 use super::look::Look;
@@ -24,6 +25,7 @@ use serde::Serialize;
 use std::borrow::Cow;
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::path::PathBuf;
 
 /// The name of the file; hidden, so that no survey takes it for the person's.
 const NAME: &str = ".kithbag-cache";
@@ -126,6 +128,33 @@ impl Memory {
             })
             .collect();
         (fingerprints, self.sha256)
+    }
+}
+
+/// The checksums of an earlier survey, for files that are unchanged since. Good enough to find out that nothing is to be done;
+/// it proves nothing.
+#[derive(Debug)]
+pub struct Known {
+    memory: Memory,
+    root: PathBuf,
+}
+
+impl Known {
+    /// Reads what the last survey of a collection remembered, if anything.
+    #[must_use]
+    pub fn read(root: &Path) -> Self {
+        Self {
+            memory: Memory::read(root),
+            root: root.to_owned(),
+        }
+    }
+
+    /// Returns the SHA-256 of a file of the collection, hexadecimal, if the file is unchanged since it was worked out.
+    #[must_use]
+    pub fn sha256(&self, file: &str) -> Option<String> {
+        let entry = self.memory.entries.get(file)?;
+        let stamp = source::stamp_of(&self.root.join(file)).ok()?;
+        entry.fits(&stamp).then(|| entry.seen.sha256.clone())?
     }
 }
 

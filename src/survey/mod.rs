@@ -24,6 +24,7 @@ mod workbook;
 mod writing;
 
 pub use inside::inside;
+pub use memory::Known;
 pub use memory::PUBLISHED_SCHEMA;
 pub use memory::Remembered;
 pub use picture_files::picture_files;
