@@ -75,7 +75,12 @@ impl Staging {
         target: &Path,
         taken_up: Option<Mutex<BTreeSet<PathBuf>>>,
     ) -> Result<Self, StoreError> {
-        let held = held(&folder)?;
+        let held = held(&folder).inspect_err(|error| {
+            // What was just made and cannot be opened holds nothing; another run's folder is its own.
+            if taken_up.is_none() && !matches!(error, StoreError::InProgress { .. }) {
+                let _ = std::fs::remove_dir(&folder);
+            }
+        })?;
         // Whoever left a folder may have changed its rights since.
         let new = held.as_ref().filter(|_| taken_up.is_none());
         Ok(Self {

@@ -66,7 +66,7 @@ def main():
     reader.add_argument("kithbag")
     reader.add_argument("folder", type=Path)
     reader.add_argument("--scans", default="1000,10000,100000")
-    reader.add_argument("--only", default="", help="stages whose names begin so")
+    reader.add_argument("--only", default="", help="stages whose names begin so, with commas between")
     asked = reader.parse_args()
     print("| scans | stage | CPU s | wall s | MB | goal MB | CPU a scan | wall a scan |\n|---|---|---|---|---|---|---|---|", flush=True)
     first = {}
@@ -82,7 +82,7 @@ def main():
         # What was just drawn must not be written back while something is measured.
         os.sync()
         for name, command in stages(os.path.abspath(asked.kithbag), collection, into):
-            if not name.startswith(asked.only):
+            if not name.startswith(tuple(asked.only.split(","))):
                 continue
             cpu, wall, memory = measured(command, str(asked.folder / "said"))
             base = first.setdefault(name, (scans, cpu, wall))
