@@ -119,7 +119,9 @@ fn holds_dates(column: &Column) -> bool {
 /// Damage that shows in what the cell is.
 fn kind_damage(column: &Column, cell: &Cell) -> Option<Damage> {
     match cell.kind {
-        Kind::Date if holds_dates(column) => first_of_month(&cell.text),
+        Kind::Date if holds_dates(column) => {
+            early_1900(&cell.text).or_else(|| first_of_month(&cell.text))
+        }
         Kind::Date => Some(became_a_date(&cell.text)),
         Kind::Number if holds_dates(column) => serial_number(&cell.text),
         Kind::Number => too_many_digits(&cell.text),
@@ -132,6 +134,21 @@ fn kind_damage(column: &Column, cell: &Cell) -> Option<Damage> {
         Kind::Text if holds_dates(column) => serial_number(&cell.text),
         Kind::Text | Kind::Boolean | Kind::Error => None,
     }
+}
+
+/// By the standard of workbooks 1900 has a false 29 February, so that all days before it are counted one further on than by
+/// spreadsheets that know better, and both write the same number. [ECMA-376 part 1, 18.17.4.1]
+fn early_1900(text: &str) -> Option<Damage> {
+    (text.starts_with("1900-01-") || text.starts_with("1900-02-")).then(|| {
+        Damage::new(
+            "date-cell-early-1900",
+            Severity::Question,
+            format!(
+                "The spreadsheet holds this date as the day {text}. Spreadsheet programs disagree by one day about January and February 1900."
+            ),
+            "Compare it with the source, format the cell as text and type the date as year-month-day.",
+        )
+    })
 }
 
 /// A spreadsheet that is given "May 1905" keeps the first of May.
@@ -312,7 +329,7 @@ fn mojibake(text: &str) -> Option<Damage> {
 }
 
 /// Reads every run of letters beyond ASCII as if its bytes were UTF-8; gives nothing when no run is.
-fn mend(text: &str) -> Option<String> {
+pub(super) fn mend(text: &str) -> Option<String> {
     let mut mended = String::with_capacity(text.len());
     let mut run = String::new();
     let mut changed = false;

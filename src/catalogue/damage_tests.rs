@@ -100,6 +100,19 @@ fn a_month_that_became_its_first_day() {
 }
 
 #[test]
+fn the_first_two_months_of_1900_are_asked_about() {
+    // A workbook that LibreOffice 7.4 saved holds 15 January 1900 as 16, which by ECMA-376 is the 16th; from March on both agree.
+    for text in ["1900-01-01", "1900-01-16", "1900-02-28"] {
+        assert_eq!(
+            codes("Opened on", text, Kind::Date),
+            ["date-cell-early-1900"]
+        );
+    }
+    assert!(codes("Opened on", "1900-03-02", Kind::Date).is_empty());
+    assert!(codes("Opened on", "1900-01-15", Kind::Text).is_empty());
+}
+
+#[test]
 fn letters_opened_with_the_wrong_encoding() {
     for (text, right) in [
         ("ZoÃ«", "Zoë"),

@@ -359,3 +359,34 @@ fn lost_zeros_are_told_by_comparison() {
     );
     assert!(only(&concerns, "zeros-lost").remedy.contains("“002”"));
 }
+
+#[test]
+fn headings_that_were_opened_with_the_wrong_encoding_are_read_and_told() {
+    let sheet = table(
+        "Portraits",
+        &[
+            &[
+                "ï»¿\"Portrait no. *\"",
+                "Makerâ€™s place as printed",
+                "ï»¿Own",
+            ],
+            &["A-1", "Marrowby", "x"],
+        ],
+    );
+    let (record, concerns) = from_tables(&[sheet]);
+    assert_eq!(record.portraits[0].number.as_str(), "A-1");
+    assert_eq!(
+        record.portraits[0].maker.place_as_printed.text(),
+        Some("Marrowby")
+    );
+    assert_eq!(record.portraits[0].extra.len(), 1);
+    let garbled: Vec<&Concern> = concerns
+        .iter()
+        .filter(|one| one.code == "garbled-letters" && one.place.row.is_none())
+        .collect();
+    assert_eq!(garbled.len(), 2, "{concerns:?}");
+    assert!(garbled[0].what.contains("“Portrait no.”"));
+    assert!(!concerns.iter().any(|one| {
+        one.code == "missing-column" && one.place.column.as_deref() == Some("Portrait no.")
+    }));
+}

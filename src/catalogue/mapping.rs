@@ -2,6 +2,7 @@
 
 use super::columns::Column;
 use super::columns::SheetPlan;
+use super::damage;
 use super::heading;
 use super::remarks::Remarks;
 use crate::concern::Severity;
@@ -76,7 +77,7 @@ fn named(
             );
             Target::Own(format!("{written} (2)"))
         }
-        None => {
+        None => garbled(plan, written, taken, remarks).unwrap_or_else(|| {
             remarks.whole(
                 "unknown-heading",
                 Severity::Note,
@@ -85,8 +86,32 @@ fn named(
                 "Nothing need be done, unless it should have been one of the catalogue’s columns: then correct the heading.",
             );
             Target::Own(written.to_owned())
-        }
+        }),
     }
+}
+
+/// A heading that was stored as UTF-8 and opened as Windows-1252, as the first one of a CSV file with its mark: `ï»¿"Portrait no."`.
+fn garbled(
+    plan: &SheetPlan,
+    written: &str,
+    taken: &BTreeSet<usize>,
+    remarks: &mut Remarks,
+) -> Option<Target> {
+    let (place, column) = heading::column_of(plan, &damage::mend(written)?)?;
+    if taken.contains(&place) {
+        return None;
+    }
+    remarks.whole(
+        "garbled-letters",
+        Severity::Warning,
+        Some(written),
+        format!(
+            "This heading looks like “{}”, opened with the wrong encoding; it was read so, and other letters of the sheet may be garbled too.",
+            column.heading
+        ),
+        "Open the CSV file again in your spreadsheet program, choose UTF-8 in the window that it shows, and save from there.",
+    );
+    Some(Target::Known(place, column))
 }
 
 /// A column without a heading counts only when something stands in it.

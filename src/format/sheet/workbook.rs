@@ -19,6 +19,7 @@ use calamine::OdsError;
 use calamine::Reader;
 use calamine::Xlsx;
 use calamine::XlsxError;
+use jiff::SignedDuration;
 use std::io::Cursor;
 
 /// The beginning of the older binary workbooks, and of newer ones with a password. [MS-CFB 2.2]
@@ -250,6 +251,9 @@ fn cell_of(value: Data) -> Cell {
 /// Writes a date that the spreadsheet holds as days since its epoch.
 fn date_text(date: ExcelDateTime) -> String {
     let (year, month, day, hour, minute, second, _) = date.to_ymd_hms_milli();
+    if date.as_f64() < 0.0 && !date.is_duration() {
+        return before_epoch(date.as_f64(), year).unwrap_or_else(|| date.as_f64().to_string());
+    }
     let time = format!("{hour:02}:{minute:02}:{second:02}");
     // Less than one day is a time of day, and a span of time is no date.
     if date.is_duration() || (0.0..1.0).contains(&date.as_f64()) {
@@ -260,6 +264,19 @@ fn date_text(date: ExcelDateTime) -> String {
         };
     }
     without_midnight(&format!("{year:04}-{month:02}-{day:02}T{time}"))
+}
+
+/// The standard counts no days before the epoch [ECMA-376 part 1, 18.17.4.1]; spreadsheets that can hold older dates go on counting
+/// below zero, from 30 December 1899 [OpenDocument, the default of `table:null-date`].
+fn before_epoch(days: f64, epoch_year: u16) -> Option<String> {
+    let epoch = if epoch_year == 1904 {
+        jiff::civil::date(1904, 1, 1)
+    } else {
+        jiff::civil::date(1899, 12, 30)
+    };
+    let span = SignedDuration::try_from_secs_f64((days * 86_400.0).round()).ok()?;
+    let moment = epoch.at(0, 0, 0, 0).checked_add(span).ok()?;
+    Some(without_midnight(&moment.to_string()))
 }
 
 fn without_midnight(text: &str) -> String {

@@ -98,6 +98,35 @@ pub(super) fn ods_of(sheets: &str) -> Vec<u8> {
 const SMALL_ODS: &str = r#"<table:table table:name="Portraits"><table:table-column table:number-columns-repeated="4"/><table:table-row table:number-rows-repeated="2"><table:table-cell table:number-columns-repeated="16384"/></table:table-row><table:table-row><table:table-cell office:value-type="string"><text:p>Portrait no.</text:p></table:table-cell><table:table-cell office:value-type="string"><text:p>Height</text:p></table:table-cell><table:table-cell office:value-type="string"><text:p>Opened on</text:p></table:table-cell></table:table-row><table:table-row table:number-rows-repeated="3"><table:table-cell table:number-columns-repeated="3"/></table:table-row><table:table-row><table:table-cell office:value-type="string"><text:p>A-001</text:p><text:p>second line</text:p></table:table-cell><table:table-cell office:value-type="float" office:value="20"><text:p>20</text:p></table:table-cell><table:table-cell office:value-type="date" office:date-value="2026-03-14"><text:p>14/03/26</text:p></table:table-cell></table:table-row><table:table-row table:number-rows-repeated="1048000"><table:table-cell table:number-columns-repeated="16384"/></table:table-row></table:table>"#;
 
 #[test]
+fn dates_before_1900_are_days_below_zero() {
+    // What LibreOffice 7.4 writes into a workbook for these days, each counted from 30 December 1899 by Python's datetime.
+    let date = Format::new().set_num_format("yyyy-mm-dd");
+    let time = Format::new().set_num_format("hh:mm:ss");
+    let cases = [
+        (-12_506.0, &date, "1865-10-03"),
+        (-12_505.75, &date, "1865-10-03T06:00:00"),
+        (-1.0, &date, "1899-12-29"),
+        (-115_858.0, &date, "1582-10-15"),
+        (-1e300, &date, "-1"),
+        (61.0, &date, "1900-03-01"),
+        (0.25, &time, "06:00:00"),
+    ];
+    let mut book = Workbook::new();
+    let sheet = book.add_worksheet();
+    sheet.write_string(0, 0, "Opened on").expect("a cell");
+    for (row, (days, format, _)) in (1..).zip(cases) {
+        sheet
+            .write_number_with_format(row, 0, days, format)
+            .expect("a cell");
+    }
+    let tables = read(&book.save_to_buffer().expect("a workbook")).expect("a workbook");
+    for (row, (_, _, expected)) in tables[0].rows.iter().zip(cases) {
+        assert!(row.text(0).starts_with(expected), "{row:?} {expected}");
+        assert_eq!(row.cells[0].kind, Kind::Date);
+    }
+}
+
+#[test]
 fn reads_an_ods_with_what_each_cell_was() {
     let tables = read(&ods_of(SMALL_ODS)).expect("a workbook");
     assert_eq!(tables.len(), 1);
