@@ -7,6 +7,8 @@ use crate::record::DateFault;
 use crate::record::Medium;
 use crate::record::PortraitNumber;
 use crate::record::Vocabulary;
+use std::cell::RefCell;
+use std::collections::HashMap;
 
 /// What stands between several values in one cell.
 pub const BETWEEN_VALUES: &str = " ; ";
@@ -154,13 +156,30 @@ macro_rules! one_identifier {
 
 one_identifier! { ClueNumber LotNumber PersonNumber PortraitNumber ReceiverNumber }
 
+/// How many different dates a thread keeps in mind.
+const MOST_KNOWN: usize = 4_096;
+
+thread_local! {
+    /// Dates by their text: the same day stands in thousands of rows, and reading it is far dearer than finding it again.
+    static READ_BEFORE: RefCell<HashMap<String, DateEntry>> = RefCell::default();
+}
+
 impl OneValue for DateEntry {
     const WORDS: Option<&'static [&'static str]> = None;
     const HOLDS: Holds = Holds::Date;
     const HOLDS_SEVERAL: Holds = Holds::Date;
 
     fn from_text(text: &str) -> Result<Self, CellFault> {
-        Self::read(text).map_err(CellFault::NotADate)
+        READ_BEFORE.with_borrow_mut(|known| {
+            if let Some(date) = known.get(text) {
+                return Ok(date.clone());
+            }
+            let date = Self::read(text).map_err(CellFault::NotADate)?;
+            if known.len() < MOST_KNOWN {
+                known.insert(text.to_owned(), date.clone());
+            }
+            Ok(date)
+        })
     }
 
     fn to_text(&self) -> String {

@@ -78,7 +78,8 @@ const MONTHS: [&[&str]; 12] = [
 
 /// Tells whether a cell holds an error of the spreadsheet instead of a value.
 pub(super) fn is_error(cell: &Cell) -> bool {
-    cell.kind == Kind::Error || ERRORS.contains(&cell.text.trim())
+    let text = cell.text.trim();
+    cell.kind == Kind::Error || (text.starts_with(['#', 'E']) && ERRORS.contains(&text))
 }
 
 /// Looks at one cell of a column.
@@ -238,6 +239,9 @@ fn too_many_digits(text: &str) -> Option<Damage> {
 /// `1.90E+03` in place of 1900.
 fn exponent(text: &str) -> Option<Damage> {
     let plain = text.trim();
+    if !plain.starts_with(|first: char| first.is_ascii_digit()) {
+        return None;
+    }
     let (digits, power) = plain.split_once(['E', 'e'])?;
     let is_power = power
         .strip_prefix(['+', '-'])
@@ -296,6 +300,10 @@ fn month_name(text: &str) -> Option<Damage> {
 
 /// Returns the number of a month by a word with which spreadsheets write it.
 fn month_number(text: &str) -> Option<u32> {
+    // Nearly all texts are no month: seen without a copy of each.
+    if text.len() < 3 || !text.starts_with(char::is_alphabetic) {
+        return None;
+    }
     let lower = text.trim_end_matches('.').to_lowercase();
     let index = MONTHS
         .iter()
@@ -371,7 +379,12 @@ fn hidden(text: &str) -> Option<Damage> {
         (c.is_control() && !matches!(c, '\n' | '\r' | '\t'))
             || matches!(c, '\u{200B}' | '\u{FEFF}' | '\u{202A}'..='\u{202E}' | '\u{2066}'..='\u{2069}')
     };
-    text.contains(is_hidden).then(|| {
+    let has_hidden = if text.is_ascii() {
+        text.bytes().any(|byte| is_hidden(char::from(byte)))
+    } else {
+        text.contains(is_hidden)
+    };
+    has_hidden.then(|| {
         let plain: String = text.chars().filter(|c| !is_hidden(*c)).collect();
         Damage::new(
             "hidden-characters",

@@ -99,6 +99,23 @@ impl Intake {
         }
     }
 
+    /// Adds what was taken over elsewhere. Tabs of one sheet of the catalogue must have been taken over by one of the two.
+    pub(super) fn join(&mut self, mut other: Self) {
+        macro_rules! append {
+            ($($rows:ident)+) => {
+                $(append(&mut self.collection.$rows, &mut other.collection.$rows);)+
+            };
+        }
+        append! { portraits scans words people claims clues lots listings rights receivers }
+        append(&mut self.about, &mut other.about);
+        self.unknown.extend(other.unknown);
+        for (mine, theirs) in self.sheets.iter_mut().zip(other.sheets) {
+            if theirs.2 > 0 {
+                *mine = theirs;
+            }
+        }
+    }
+
     /// Returns the record and what was noticed, in the order of the sheets of the catalogue.
     pub(super) fn finish(mut self) -> (Collection, ConcernList) {
         let mut concerns = self.unknown;
@@ -115,6 +132,15 @@ impl Intake {
         }
         sitter::settle(&mut self.collection, &mut concerns);
         (self.collection, concerns)
+    }
+}
+
+/// Moves rows to the end of others, without copying them where there are none yet.
+fn append<T>(rows: &mut Vec<T>, more: &mut Vec<T>) {
+    if rows.is_empty() {
+        std::mem::swap(rows, more);
+    } else {
+        rows.append(more);
     }
 }
 

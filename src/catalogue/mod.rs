@@ -17,6 +17,7 @@ mod output;
 pub mod read;
 mod remarks;
 pub mod schemas;
+mod sharing;
 mod sheet_row;
 mod sitter;
 

@@ -4,12 +4,11 @@ use super::columns;
 use super::dictionary;
 use super::heading;
 use super::intake;
-use super::intake::Intake;
+use super::sharing;
 use crate::concern::Concern;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::concern::Severity;
-use crate::format::sheet;
 use crate::format::sheet::Encoding;
 use crate::format::sheet::SheetFault;
 use crate::format::sheet::Table;
@@ -20,7 +19,6 @@ use crate::store::StoreError;
 use crate::store::tree;
 use std::path::Path;
 use std::path::PathBuf;
-use std::sync::mpsc;
 
 /// The name of the workbook.
 pub const WORKBOOK: &str = "catalogue.xlsx";
@@ -195,27 +193,11 @@ fn report_open(root: &Path, name: &str, concerns: &mut ConcernList) {
     }
 }
 
-/// Each sheet is taken over while the next one is read.
 fn read_workbook(root: &Path, name: &str) -> Result<(Collection, ConcernList), CatalogueError> {
     let bytes = store::read_all(&root.join(name))?;
-    let (sender, receiver) = mpsc::channel::<Table>();
-    std::thread::scope(|scope| {
-        let taken = scope.spawn(move || {
-            let mut intake = Intake::new();
-            receiver.iter().for_each(|table| intake.take(&table));
-            intake.finish()
-        });
-        // The receiver ends only when the sender does, so nothing is sent in vain.
-        let read = sheet::each_of_workbook(&bytes, |table| drop(sender.send(table)));
-        drop(sender);
-        let taken = taken
-            .join()
-            .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-        read.map_err(|fault| CatalogueError::Sheet {
-            file: name.to_owned(),
-            fault,
-        })?;
-        Ok(taken)
+    sharing::read(&bytes).map_err(|fault| CatalogueError::Sheet {
+        file: name.to_owned(),
+        fault,
     })
 }
 

@@ -4,6 +4,7 @@
 //! packed again without compression for the reader that follows, which then cannot be made to grow.
 
 use super::SheetFault;
+use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::io::Read;
 use std::io::Write;
@@ -34,6 +35,8 @@ pub(super) struct Parts {
     pub(super) zip: Vec<u8>,
     /// The part `content.xml` of an Open Document workbook.
     pub(super) content: Vec<u8>,
+    /// How many bytes the sheets of an Office Open XML workbook have, by the numbers in the names of their parts.
+    pub(super) sheet_sizes: BTreeMap<u32, usize>,
 }
 
 /// Unpacks the parts of a workbook that hold sheets.
@@ -46,29 +49,52 @@ pub(super) fn unpack(bytes: &[u8]) -> Result<Parts, SheetFault> {
         });
     }
     let form = form_of(&archive)?;
-    let mut writer = ZipWriter::new(Cursor::new(Vec::new()));
+    let mut writer = ZipWriter::new(Cursor::new(Vec::with_capacity(roughly(&archive, bytes))));
     let stored = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
     let mut left = MAX_UNPACKED;
+    let mut part = Vec::new();
     let mut content = Vec::new();
+    let mut sheet_sizes = BTreeMap::new();
     for index in 0..archive.len() {
         let entry = archive.by_index(index).map_err(fault)?;
         let name = entry.name().map_err(fault)?.into_owned();
         if !holds_sheets(&name) {
             continue;
         }
-        let part = take(entry, left)?;
+        take(entry, left, &mut part)?;
         left = left.saturating_sub(part.len());
+        if let Some(number) = sheet_number(&name) {
+            sheet_sizes.insert(number, part.len());
+        }
         writer.start_file(name.as_str(), stored).map_err(fault)?;
         writer.write_all(&part).map_err(SheetFault::damaged)?;
         if name == "content.xml" {
-            content = part;
+            content = std::mem::take(&mut part);
         }
     }
     Ok(Parts {
         form,
         zip: writer.finish().map_err(fault)?.into_inner(),
         content,
+        sheet_sizes,
     })
+}
+
+/// The bytes that the parts will have together, as far as the zip can be believed: deflate packs at most about a thousand into one.
+fn roughly(archive: &ZipArchive<Cursor<&[u8]>>, bytes: &[u8]) -> usize {
+    let claimed = archive.decompressed_size().unwrap_or_default();
+    usize::try_from(claimed)
+        .unwrap_or(usize::MAX)
+        .min(bytes.len().saturating_mul(1_032))
+        .min(MAX_UNPACKED)
+}
+
+/// Returns the number in the name of a part that holds a sheet, as most programs name them.
+fn sheet_number(name: &str) -> Option<u32> {
+    name.strip_prefix("xl/worksheets/sheet")?
+        .strip_suffix(".xml")?
+        .parse()
+        .ok()
 }
 
 fn form_of(archive: &ZipArchive<Cursor<&[u8]>>) -> Result<Form, SheetFault> {
@@ -100,12 +126,13 @@ fn holds_sheets(name: &str) -> bool {
     is_text && !is_drawing
 }
 
-fn take(entry: impl Read, left: usize) -> Result<Vec<u8>, SheetFault> {
-    let mut part = Vec::new();
+/// Unpacks a part in place of the one before.
+fn take(entry: impl Read, left: usize, part: &mut Vec<u8>) -> Result<(), SheetFault> {
+    part.clear();
     let limit = u64::try_from(left.saturating_add(1)).unwrap_or(u64::MAX);
     entry
         .take(limit)
-        .read_to_end(&mut part)
+        .read_to_end(part)
         .map_err(SheetFault::damaged)?;
     if part.len() > left {
         return Err(SheetFault::TooBig {
@@ -113,7 +140,7 @@ fn take(entry: impl Read, left: usize) -> Result<Vec<u8>, SheetFault> {
             limit: MAX_UNPACKED,
         });
     }
-    Ok(part)
+    Ok(())
 }
 
 fn fault(error: ZipError) -> SheetFault {
@@ -155,15 +182,14 @@ mod tests {
     #[test]
     fn a_part_that_unpacks_beyond_the_limit_is_refused() {
         let part = vec![b' '; 1_000_000];
-        assert_eq!(
-            take(part.as_slice(), 1_000_000).map(|part| part.len()),
-            Ok(1_000_000)
-        );
+        let mut taken = Vec::new();
+        assert_eq!(take(part.as_slice(), 1_000_000, &mut taken), Ok(()));
+        assert_eq!(taken, part);
         assert!(matches!(
-            take(part.as_slice(), 999_999),
+            take(part.as_slice(), 999_999, &mut taken),
             Err(SheetFault::TooBig { .. })
         ));
-        assert!(take(std::io::repeat(b' '), 10_000_000).is_err());
+        assert!(take(std::io::repeat(b' '), 10_000_000, &mut taken).is_err());
     }
 
     #[test]

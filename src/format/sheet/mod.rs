@@ -14,7 +14,9 @@ mod workbook;
 pub use csv_write::is_guarded;
 pub use csv_write::write as write_csv;
 pub use encoding::Encoding;
-pub use workbook::each as each_of_workbook;
+pub use workbook::Opened;
+pub use workbook::Tabs;
+pub use workbook::open as open_workbook;
 pub use workbook::read as read_workbook;
 
 /// Most rows of a sheet: what common spreadsheets can hold. [ECMA-376 part 1, 18.3.1.73: rows are numbered to 1048576]
@@ -196,13 +198,22 @@ impl SheetFault {
 }
 
 /// Counts cells and text against the limits.
-#[derive(Debug, Default)]
-struct Budget {
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Budget {
     cells: usize,
     text: usize,
 }
 
 impl Budget {
+    /// Adds what another reader of the same file has read.
+    ///
+    /// # Errors
+    /// Says that both together are more than kithbag will keep in memory.
+    pub fn and(mut self, other: Self) -> Result<Self, SheetFault> {
+        self.spend(other.cells, other.text)?;
+        Ok(self)
+    }
+
     fn spend(&mut self, cells: usize, text: usize) -> Result<(), SheetFault> {
         self.cells = self.cells.saturating_add(cells);
         self.text = self.text.saturating_add(text);

@@ -31,15 +31,21 @@ const COMPOUND_FILE: &[u8] = b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1";
 /// Says when it is no workbook of these forms, has a password, is damaged, or holds more than kithbag will keep in memory.
 pub fn read(bytes: &[u8]) -> Result<Vec<Table>, SheetFault> {
     let mut tables = Vec::new();
-    each(bytes, |table| tables.push(table))?;
+    open(bytes)?.each(|table| tables.push(table))?;
     Ok(tables)
 }
 
-/// Reads every sheet of a workbook, in the order of the tabs, and gives each away as soon as it is read.
+/// A workbook whose zip is unpacked.
+#[derive(Debug)]
+pub struct Opened {
+    parts: archive::Parts,
+}
+
+/// Unpacks a workbook within bounds.
 ///
 /// # Errors
-/// As [`read`]; sheets that were given before are sound as far as they go.
-pub fn each(bytes: &[u8], give: impl FnMut(Table)) -> Result<(), SheetFault> {
+/// Says when it is no workbook of these forms, has a password, is damaged, or holds more than kithbag will keep in memory.
+pub fn open(bytes: &[u8]) -> Result<Opened, SheetFault> {
     if bytes.starts_with(COMPOUND_FILE) {
         return Err(SheetFault::OldForm {
             form: ".xls, or has a password",
@@ -55,28 +61,93 @@ pub fn each(bytes: &[u8], give: impl FnMut(Table)) -> Result<(), SheetFault> {
         });
     }
     let parts = archive::unpack(bytes)?;
-    match parts.form {
-        Form::Xlsx => read_xlsx(parts.zip, give),
-        Form::Ods => {
-            repeats::refuse_too_many(&parts.content)?;
-            read_ods(parts.zip, give)
+    if parts.form == Form::Ods {
+        repeats::refuse_too_many(&parts.content)?;
+    }
+    Ok(Opened { parts })
+}
+
+impl Opened {
+    /// Reads every sheet, in the order of the tabs, and gives each away as soon as it is read.
+    ///
+    /// # Errors
+    /// As [`read`]; sheets that were given before are sound as far as they go.
+    pub fn each(&self, mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
+        let Some(mut tabs) = self.tabs()? else {
+            return read_ods(&self.parts.zip, give);
+        };
+        for index in 0..tabs.names.len() {
+            if let Some(table) = tabs.read(index)? {
+                give(table);
+            }
+        }
+        Ok(())
+    }
+
+    /// Returns a reader that takes the sheets in any order, or nothing if this form is only read as a whole. Several readers can be
+    /// at work at once; each holds the texts of the whole workbook.
+    ///
+    /// # Errors
+    /// Says that the workbook is damaged or has a password.
+    pub fn tabs(&self) -> Result<Option<Tabs<'_>>, SheetFault> {
+        if self.parts.form == Form::Ods {
+            return Ok(None);
+        }
+        let book = Xlsx::new(Cursor::new(self.parts.zip.as_slice())).map_err(xlsx_fault)?;
+        Ok(Some(Tabs {
+            names: book.sheet_names(),
+            book,
+            budget: Budget::default(),
+        }))
+    }
+
+    /// Returns how many bytes each sheet probably has, in the order of the tabs: good for sharing work, and for nothing else.
+    pub fn sizes(&self) -> impl Iterator<Item = usize> {
+        self.parts.sheet_sizes.values().copied()
+    }
+}
+
+/// The sheets of a workbook, read one by one in any order.
+pub struct Tabs<'a> {
+    names: Vec<String>,
+    book: Xlsx<Cursor<&'a [u8]>>,
+    budget: Budget,
+}
+
+impl Tabs<'_> {
+    /// Returns the names on the tabs.
+    #[must_use]
+    pub fn names(&self) -> &[String] {
+        &self.names
+    }
+
+    /// Returns what was read of the limits.
+    #[must_use]
+    pub const fn spent(&self) -> Budget {
+        self.budget
+    }
+
+    /// Reads a sheet by its place among the tabs, counted from 0; nothing if it holds no cells but a chart.
+    ///
+    /// # Errors
+    /// Says that the sheet is damaged, or that this reader has read more than kithbag will keep in memory.
+    pub fn read(&mut self, tab: usize) -> Result<Option<Table>, SheetFault> {
+        let Some(name) = self.names.get(tab) else {
+            return Ok(None);
+        };
+        match read_worksheet(&mut self.book, name, &mut self.budget) {
+            Ok(rows) => Ok(Some(Table::from_rows(name, rows))),
+            Err(WorksheetFault::Xlsx(XlsxError::NotAWorksheet(_))) => Ok(None),
+            Err(WorksheetFault::Xlsx(error)) => Err(xlsx_fault(error)),
+            Err(WorksheetFault::Sheet(fault)) => Err(fault),
         }
     }
 }
 
-fn read_xlsx(zip: Vec<u8>, mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
-    let mut book = Xlsx::new(Cursor::new(zip)).map_err(xlsx_fault)?;
-    let mut budget = Budget::default();
-    for name in book.sheet_names() {
-        match read_worksheet(&mut book, &name, &mut budget) {
-            Ok(rows) => give(Table::from_rows(name, rows)),
-            // A tab that holds a chart instead of cells.
-            Err(WorksheetFault::Xlsx(XlsxError::NotAWorksheet(_))) => {}
-            Err(WorksheetFault::Xlsx(error)) => return Err(xlsx_fault(error)),
-            Err(WorksheetFault::Sheet(fault)) => return Err(fault),
-        }
+impl std::fmt::Debug for Tabs<'_> {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.debug_struct("Tabs").field("names", &self.names).finish()
     }
-    Ok(())
 }
 
 #[derive(Debug)]
@@ -99,7 +170,7 @@ impl From<SheetFault> for WorksheetFault {
 
 /// Reads the cells one by one: the area from first to last cell may be far larger than what is filled.
 fn read_worksheet(
-    book: &mut Xlsx<Cursor<Vec<u8>>>,
+    book: &mut Xlsx<Cursor<&[u8]>>,
     name: &str,
     budget: &mut Budget,
 ) -> Result<Vec<TableRow>, WorksheetFault> {
@@ -140,12 +211,14 @@ fn row_at<'a>(
             limit: usize::try_from(MAX_ROWS).unwrap_or(usize::MAX),
         });
     }
-    let last = rows.last().map(|row| row.number);
-    if last != Some(number) {
-        *is_sorted &= last.is_none_or(|last| last < number);
+    let last = rows.last();
+    if last.map(|row| row.number) != Some(number) {
+        *is_sorted &= last.is_none_or(|last| last.number < number);
+        // Rows of a sheet are mostly as wide as the one before.
+        let width = last.map_or(0, |last| last.cells.len());
         rows.push(TableRow {
             number,
-            cells: Vec::new(),
+            cells: Vec::with_capacity(width),
         });
     }
     rows.last_mut()
@@ -184,7 +257,7 @@ fn xlsx_fault(error: XlsxError) -> SheetFault {
     }
 }
 
-fn read_ods(zip: Vec<u8>, mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
+fn read_ods(zip: &[u8], mut give: impl FnMut(Table)) -> Result<(), SheetFault> {
     let mut book = Ods::new(Cursor::new(zip)).map_err(ods_fault)?;
     let mut budget = Budget::default();
     for (name, range) in book.worksheets() {
