@@ -4,6 +4,7 @@
 //! packed again without compression for the reader that follows, which then cannot be made to grow.
 
 use super::SheetFault;
+use super::drawings;
 use std::collections::BTreeMap;
 use std::io::Cursor;
 use std::io::Read;
@@ -65,6 +66,9 @@ pub(super) fn unpack(bytes: &[u8]) -> Result<Parts, SheetFault> {
         left = left.saturating_sub(part.len());
         if let Some(number) = sheet_number(&name) {
             sheet_sizes.insert(number, part.len());
+        }
+        if name == "content.xml" {
+            part = drawings::taken_out(part);
         }
         writer.start_file(name.as_str(), stored).map_err(fault)?;
         writer.write_all(&part).map_err(SheetFault::damaged)?;

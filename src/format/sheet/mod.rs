@@ -6,6 +6,7 @@ mod archive;
 pub mod csv;
 mod csv_write;
 pub mod draft;
+mod drawings;
 mod encoding;
 pub mod refresh;
 mod repeats;

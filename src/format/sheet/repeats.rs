@@ -41,7 +41,7 @@ pub(super) fn refuse_too_many(content: &[u8]) -> Result<(), SheetFault> {
 }
 
 /// Returns the text between the next `<` and `>`, and what follows.
-fn next_tag(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
+pub(super) fn next_tag(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let start = bytes
         .iter()
         .position(|byte| *byte == b'<')?

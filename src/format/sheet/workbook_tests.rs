@@ -144,6 +144,17 @@ fn reads_an_ods_with_what_each_cell_was() {
 }
 
 #[test]
+fn a_picture_in_a_cell_of_an_ods_adds_no_words_to_it() {
+    let picture = r#"<draw:frame xmlns:draw="urn:oasis:names:tc:opendocument:xmlns:drawing:1.0" xmlns:svg="urn:oasis:names:tc:opendocument:xmlns:svg-compatible:1.0"><draw:image><text:p/></draw:image><svg:desc>Small picture of A-001</svg:desc></draw:frame>"#;
+    let with = SMALL_ODS.replace(
+        "<text:p>second line</text:p>",
+        &format!("<text:p>second line</text:p>{picture}"),
+    );
+    assert_ne!(with, SMALL_ODS);
+    assert_eq!(read(&ods_of(&with)), read(&ods_of(SMALL_ODS)));
+}
+
+#[test]
 fn a_far_away_cell_costs_no_memory() {
     let mut book = Workbook::new();
     let sheet = book.add_worksheet();
