@@ -198,9 +198,7 @@ fn ages_when(person: &Person, alive: Range, dates: &Dates) -> Vec<AgesWhen> {
             let Some(ages) = ages(person, range) else {
                 continue;
             };
-            let words = range
-                .edtf()
-                .map_or_else(String::new, |date| date.in_words());
+            let words = range.in_words().unwrap_or_default();
             let when = AgesWhen {
                 when: format!("{what} {words}"),
                 aged: ages.words(),

@@ -139,6 +139,9 @@ impl ClueTable {
         }
         let thickness = thickness(&words, says);
         let mut found = Vec::new();
+        if hits.is_empty() && thickness.is_none() {
+            return found;
+        }
         let prefix = format!("clue {}:", clue.number);
         for (index, row) in self.rows.iter().enumerate() {
             let thick = matches!((&row.applies, thickness), (Applies::Thickness(from, to), Some(inch)) if *from <= inch && inch <= *to);

@@ -183,7 +183,6 @@ fn finish(weighed: Weighed) -> DateResult {
         .filter_map(|clue| clue.caveat.clone())
         .collect();
     remarks.dedup();
-    let estimate = weighed.estimate.edtf();
     let or_by_order = |set: Vec<String>, end: Option<Day>| {
         if set.is_empty() && end.is_some() {
             vec!["the order of sitting, print and framing".to_owned()]
@@ -192,11 +191,12 @@ fn finish(weighed: Weighed) -> DateResult {
         }
     };
     DateResult {
-        in_words: estimate
-            .as_ref()
-            .map_or_else(|| "not known".to_owned(), Edtf::in_words),
+        in_words: weighed
+            .estimate
+            .in_words()
+            .unwrap_or_else(|| "not known".to_owned()),
         limits: weighed.limits.edtf(),
-        estimate,
+        estimate: weighed.estimate.edtf(),
         earliest_set_by: or_by_order(set_by(&weighed.used, earliest, true), earliest),
         latest_set_by: or_by_order(set_by(&weighed.used, latest, false), latest),
         conflict: None,

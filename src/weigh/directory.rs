@@ -33,9 +33,15 @@ pub struct Stay {
     pub sources: Vec<String>,
 }
 
-/// All stays, by maker and address.
+/// All stays with the clues that they give, by maker and by address, which is nothing for any address.
 #[derive(Debug, Default)]
 pub(super) struct Directory {
+    stays: BTreeMap<String, BTreeMap<Option<String>, (Stay, Vec<DateClue>)>>,
+}
+
+/// The listings under way, by maker and address.
+#[derive(Debug, Default)]
+struct Listings {
     at_address: BTreeMap<(String, String), Years>,
     anywhere: BTreeMap<String, Years>,
 }
@@ -51,18 +57,44 @@ struct Years {
 
 impl Directory {
     pub(super) fn of(listings: &[Listing]) -> Self {
-        let mut directory = Self::default();
+        let mut found = Listings::default();
         for listing in listings {
-            directory.add(listing);
+            found.add(listing);
         }
         // A maker who moved is missing at the old address in the years of the new one, but not missing from the town.
-        for years in directory.anywhere.values_mut() {
+        for years in found.anywhere.values_mut() {
             let listed = &years.listed;
             years.missing.retain(|year| !listed.contains(year));
+        }
+        let anywhere = found.anywhere.into_iter();
+        let at_address = found.at_address.into_iter();
+        let all = anywhere
+            .map(|(maker, years)| (maker, None, years))
+            .chain(at_address.map(|((maker, address), years)| (maker, Some(address), years)));
+        let mut directory = Self::default();
+        for (maker, address, years) in all {
+            if let Some(stay) = years.stay() {
+                let clues = stay.clues();
+                let of_maker = directory.stays.entry(maker).or_default();
+                of_maker.insert(address, (stay, clues));
+            }
         }
         directory
     }
 
+    /// Returns the stay that a portrait's imprint names, and its clues: maker and address, or the maker alone if no address is printed.
+    pub(super) fn stay(&self, portrait: &Portrait) -> Option<&(Stay, Vec<DateClue>)> {
+        let maker = portrait
+            .maker
+            .as_printed
+            .text()
+            .or_else(|| portrait.maker.name.text())?;
+        let of_maker = self.stays.get(&plain_name(maker))?;
+        of_maker.get(&portrait.maker.address_as_printed.text().map(plain_name))
+    }
+}
+
+impl Listings {
     fn add(&mut self, listing: &Listing) {
         let (Some(maker), Some(year), Some(listed)) = (
             listing.maker.text(),
@@ -77,20 +109,6 @@ impl Directory {
         anywhere.add(maker, "any address", year, *listed, listing);
         let here = self.at_address.entry(key).or_default();
         here.add(maker, address, year, *listed, listing);
-    }
-
-    /// Returns the stay that a portrait's imprint names: maker and address, or the maker alone if no address is printed.
-    pub(super) fn stay(&self, portrait: &Portrait) -> Option<Stay> {
-        let maker = portrait
-            .maker
-            .as_printed
-            .text()
-            .or_else(|| portrait.maker.name.text())?;
-        let maker = plain_name(maker);
-        match portrait.maker.address_as_printed.text() {
-            Some(address) => self.at_address.get(&(maker, plain_name(address)))?.stay(),
-            None => self.anywhere.get(&maker)?.stay(),
-        }
     }
 }
 

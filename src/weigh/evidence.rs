@@ -101,9 +101,9 @@ impl<'a> Evidence<'a> {
                 clues.add(target_of(clue), dated);
             }
         }
-        clues.stay = self.directory.stay(portrait);
-        if let Some(stay) = &clues.stay {
-            clues.print.extend(stay.clues());
+        if let Some((stay, of_stay)) = self.directory.stay(portrait) {
+            clues.stay = Some(stay.clone());
+            clues.print.extend(of_stay.iter().cloned());
         }
         for (claim, person) in self.index.held_names(portrait) {
             if matches!(
@@ -229,6 +229,13 @@ pub(super) fn file_name(scan: &Scan) -> &str {
 /// A text of at most eighty characters.
 pub(super) fn shortened(text: &str) -> String {
     const MOST: usize = 80;
+    let is_flat = text.len() <= MOST
+        && text.trim().len() == text.len()
+        && !text.contains("  ")
+        && !text.contains(|one: char| one != ' ' && one.is_whitespace());
+    if is_flat {
+        return text.to_owned();
+    }
     let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
     if flat.chars().count() <= MOST {
         return flat;

@@ -13,21 +13,21 @@ use crate::record::Row;
 use crate::record::Scan;
 use crate::record::Sitter;
 use crate::record::Transcription;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// The rows of a collection by number, and by the portrait that they speak of. The first row of a number counts.
 #[derive(Debug)]
 pub(super) struct Index<'a> {
     pub(super) collection: &'a Collection,
-    pub(super) portraits: BTreeMap<&'a str, &'a Portrait>,
-    pub(super) people: BTreeMap<&'a str, &'a Person>,
-    pub(super) clues: BTreeMap<&'a str, &'a Clue>,
-    pub(super) lots: BTreeMap<&'a str, &'a Lot>,
-    pub(super) scans: BTreeMap<&'a str, &'a Scan>,
-    scans_of: BTreeMap<&'a str, Vec<&'a Scan>>,
-    words_on: BTreeMap<&'a str, Vec<&'a Transcription>>,
-    claims_about: BTreeMap<&'a str, Vec<&'a Claim>>,
-    clues_on: BTreeMap<&'a str, Vec<&'a Clue>>,
+    pub(super) portraits: HashMap<&'a str, &'a Portrait>,
+    pub(super) people: HashMap<&'a str, &'a Person>,
+    pub(super) clues: HashMap<&'a str, &'a Clue>,
+    pub(super) lots: HashMap<&'a str, &'a Lot>,
+    pub(super) scans: HashMap<&'a str, &'a Scan>,
+    scans_of: HashMap<&'a str, Vec<&'a Scan>>,
+    words_on: HashMap<&'a str, Vec<&'a Transcription>>,
+    claims_about: HashMap<&'a str, Vec<&'a Claim>>,
+    clues_on: HashMap<&'a str, Vec<&'a Clue>>,
 }
 
 impl<'a> Index<'a> {
@@ -89,14 +89,14 @@ impl<'a> Index<'a> {
     }
 }
 
-fn rows<'i, 'a, T>(groups: &'i BTreeMap<&'a str, Vec<&'a T>>, portrait: &Portrait) -> &'i [&'a T] {
+fn rows<'i, 'a, T>(groups: &'i HashMap<&'a str, Vec<&'a T>>, portrait: &Portrait) -> &'i [&'a T] {
     groups
         .get(portrait.number.as_str())
         .map_or(&[], Vec::as_slice)
 }
 
-fn first_of<'a, T>(rows: &'a [T], key: impl Fn(&'a T) -> &'a str) -> BTreeMap<&'a str, &'a T> {
-    let mut found = BTreeMap::new();
+fn first_of<'a, T>(rows: &'a [T], key: impl Fn(&'a T) -> &'a str) -> HashMap<&'a str, &'a T> {
+    let mut found = HashMap::with_capacity(rows.len());
     for row in rows {
         found.entry(key(row)).or_insert(row);
     }
@@ -106,8 +106,8 @@ fn first_of<'a, T>(rows: &'a [T], key: impl Fn(&'a T) -> &'a str) -> BTreeMap<&'
 fn grouped<'a, T, K: Iterator<Item = &'a str>>(
     rows: &'a [T],
     keys: impl Fn(&'a T) -> K,
-) -> BTreeMap<&'a str, Vec<&'a T>> {
-    let mut found: BTreeMap<&str, Vec<&T>> = BTreeMap::new();
+) -> HashMap<&'a str, Vec<&'a T>> {
+    let mut found: HashMap<&str, Vec<&T>> = HashMap::new();
     for row in rows {
         for key in keys(row) {
             found.entry(key).or_default().push(row);
@@ -123,10 +123,23 @@ pub(super) fn cell(sheet: &SheetPlan, row: Row, heading: &'static str) -> Place 
 
 /// Returns the form in which names and addresses are compared: letters and digits in lower case, "and" for "&".
 pub(super) fn plain_name(text: &str) -> String {
-    let spread = text.to_lowercase().replace('&', " and ");
-    spread
-        .split(|character: char| !character.is_alphanumeric())
-        .filter(|part| !part.is_empty())
-        .collect::<Vec<_>>()
-        .join(" ")
+    let mut plain = String::with_capacity(text.len());
+    let mut is_apart = false;
+    for character in text.to_lowercase().chars() {
+        let part = if character == '&' { "and" } else { "" };
+        if !character.is_alphanumeric() && part.is_empty() {
+            is_apart = true;
+            continue;
+        }
+        if (is_apart || !part.is_empty()) && !plain.is_empty() {
+            plain.push(' ');
+        }
+        is_apart = !part.is_empty();
+        if is_apart {
+            plain.push_str(part);
+        } else {
+            plain.push(character);
+        }
+    }
+    plain
 }

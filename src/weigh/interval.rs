@@ -16,7 +16,9 @@ use crate::record::Estimated;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::borrow::Cow;
+use std::cell::RefCell;
 use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// How much a soft clue weighs. Ordered from the kind that is set aside last to the kind that is set aside first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, JsonSchema)]
@@ -124,8 +126,8 @@ impl DateClue {
     #[must_use]
     pub fn range_in_words(&self) -> String {
         self.range()
-            .edtf()
-            .map_or_else(|| "any time".to_owned(), |date| date.in_words())
+            .in_words()
+            .unwrap_or_else(|| "any time".to_owned())
     }
 
     pub(super) const fn range(&self) -> Range {
@@ -138,8 +140,16 @@ impl DateClue {
     }
 }
 
+/// How many different ranges a thread keeps in mind.
+const MOST_SAID: usize = 4_096;
+
+thread_local! {
+    /// Ranges as dates and in words: many portraits share them, and writing one is far dearer than finding it again.
+    static SAID_BEFORE: RefCell<HashMap<Range, Option<(Edtf, String)>>> = RefCell::default();
+}
+
 /// A range of days with the years that were written with "about".
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash)]
 pub(super) struct Range {
     pub(super) earliest: Option<Day>,
     pub(super) latest: Option<Day>,
@@ -200,9 +210,33 @@ impl Range {
         }
     }
 
-    /// Returns the range as a date. A year that was written with "about" is written so again where the range is of whole years
-    /// and that year is within it; otherwise the widened day is written.
+    /// Returns the range as a date.
     pub(super) fn edtf(self) -> Option<Edtf> {
+        self.said(|date, _| date.clone())
+    }
+
+    /// Returns the range as a date in plain English.
+    pub(super) fn in_words(self) -> Option<String> {
+        self.said(|_, words| words.to_owned())
+    }
+
+    fn said<T>(self, take: impl Fn(&Edtf, &str) -> T) -> Option<T> {
+        SAID_BEFORE.with_borrow_mut(|known| {
+            if known.len() >= MOST_SAID {
+                known.clear();
+            }
+            let said = known.entry(self).or_insert_with(|| {
+                let date = self.written()?;
+                let words = date.in_words();
+                Some((date, words))
+            });
+            said.as_ref().map(|(date, words)| take(date, words))
+        })
+    }
+
+    /// Writes the range as a date. A year that was written with "about" is written so again where the range is of whole years
+    /// and that year is within it; otherwise the widened day is written.
+    fn written(self) -> Option<Edtf> {
         let exact = || {
             let bound = |day: Option<Day>| day.map_or(Bound::Open, Bound::Day);
             Edtf::between(bound(self.earliest), bound(self.latest))

@@ -60,6 +60,7 @@ pub use ties::Tie;
 pub use ties::TieKind;
 
 use crate::concern::ConcernList;
+use crate::crew;
 use crate::format::appearance::Inside;
 use crate::record::Collection;
 use crate::record::Day;
@@ -72,6 +73,7 @@ use index::Index;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
+use ties::Ties;
 
 /// What weighing needs to know beside the catalogue.
 #[derive(Debug, Clone, Copy)]
@@ -165,36 +167,50 @@ fn weigh_rows(
 ) -> (Vec<PortraitWeighing>, ConcernList) {
     let index = Index::of(collection);
     let evidence = Evidence::of(&index);
-    let mut concerns = ConcernList::default();
-    references::check(&index, &mut concerns);
-    required::check_rest(&index, options.files, &mut concerns);
-    required::altered_evidence(&evidence, &mut concerns);
-    let mut ties = ties::find(&index, &mut concerns);
-    for words in &collection.words {
-        words::check(words, &mut concerns);
-    }
     let rights = portrait::rights_by_target(collection);
-    let tied: Vec<(&Portrait, Vec<Tie>)> = collection
-        .portraits
-        .iter()
-        .map(|portrait| {
-            let ties = ties.remove(portrait.number.as_str());
-            (portrait, ties.unwrap_or_default())
-        })
-        .collect();
-    let record = Excerpts::of(collection);
-    let weigh_one = |portrait: &Portrait, ties: Vec<Tie>, concerns: &mut ConcernList| {
-        let weighed = portrait::weigh(&evidence, portrait, &rights, options.as_of, ties, concerns);
-        let shown = options.inside.map_or_else(Vec::new, |inside| {
+    let inside = options
+        .inside
+        .map(|inside| (inside, Excerpts::of(collection)));
+    let weigh_one = |portrait: &Portrait, concerns: &mut ConcernList| {
+        let weighed = portrait::weigh(&evidence, portrait, &rights, options.as_of, concerns);
+        let shown = inside.as_ref().map_or_else(Vec::new, |(inside, record)| {
             let scans = index.scans_of(portrait);
-            shown::check(&record, portrait, scans, inside, concerns)
+            shown::check(record, portrait, scans, inside, concerns)
         });
         PortraitWeighing { shown, ..weighed }
     };
-    let (portraits, noticed) = each_portrait(tied, options.threads, weigh_one);
-    concerns.extend(noticed);
+    let blocks: Vec<&[Portrait]> = collection.portraits.chunks(BLOCK).collect();
+    let weigh_blocks = || {
+        crew::share(&blocks, options.threads, |block| {
+            let mut concerns = ConcernList::default();
+            let weigh = |portrait| weigh_one(portrait, &mut concerns);
+            let weighed: Vec<PortraitWeighing> = block.iter().map(weigh).collect();
+            (weighed, concerns)
+        })
+    };
+    let look_across = || across(&evidence, options.files);
+    let ((mut concerns, mut ties), blocks) = if options.threads <= 1 || blocks.len() <= 1 {
+        (look_across(), weigh_blocks())
+    } else {
+        std::thread::scope(|scope| {
+            let across = scope.spawn(look_across);
+            let blocks = weigh_blocks();
+            let across = across.join();
+            (
+                across.unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+                blocks,
+            )
+        })
+    };
+    let mut portraits = Vec::with_capacity(collection.portraits.len());
+    for (weighed, noticed) in blocks {
+        portraits.extend(weighed);
+        concerns.extend(noticed);
+    }
     let mut caveats = Caveats::default();
-    for (portrait, weighed) in collection.portraits.iter().zip(&portraits) {
+    for (portrait, weighed) in collection.portraits.iter().zip(&mut portraits) {
+        // Of two portraits with one number, the first has the ties.
+        weighed.ties = ties.remove(portrait.number.as_str()).unwrap_or_default();
         caveats.collect(portrait, weighed);
     }
     caveats.say(&mut concerns);
@@ -202,49 +218,19 @@ fn weigh_rows(
     (portraits, concerns)
 }
 
-/// Weighs portraits on several threads, each a stretch of them, and puts the answers together in the order of the sheet.
-fn each_portrait(
-    mut portraits: Vec<(&Portrait, Vec<Tie>)>,
-    threads: usize,
-    weigh: impl Fn(&Portrait, Vec<Tie>, &mut ConcernList) -> PortraitWeighing + Sync,
-) -> (Vec<PortraitWeighing>, ConcernList) {
-    let stretch = |portraits: Vec<(&Portrait, Vec<Tie>)>| {
-        let mut concerns = ConcernList::default();
-        let weighed: Vec<PortraitWeighing> = portraits
-            .into_iter()
-            .map(|(portrait, ties)| weigh(portrait, ties, &mut concerns))
-            .collect();
-        (weighed, concerns)
-    };
-    let length = portraits.len().div_ceil(threads.max(1)).max(LEAST_STRETCH);
-    if portraits.len() <= length {
-        return stretch(portraits);
+/// Looks at what no portrait shows alone: rows that name each other, cells to fill, files, ties.
+fn across(evidence: &Evidence<'_>, files: Option<&[FoundFile]>) -> (ConcernList, Ties) {
+    let index = evidence.index;
+    let mut concerns = ConcernList::default();
+    references::check(index, &mut concerns);
+    required::check_rest(index, files, &mut concerns);
+    required::altered_evidence(evidence, &mut concerns);
+    let ties = ties::find(index, &mut concerns);
+    for words in &index.collection.words {
+        words::check(words, &mut concerns);
     }
-    let mut stretches = Vec::new();
-    while portraits.len() > length {
-        let rest = portraits.split_off(length);
-        stretches.push(std::mem::replace(&mut portraits, rest));
-    }
-    let (mut weighed, mut concerns) = (Vec::new(), ConcernList::default());
-    std::thread::scope(|scope| {
-        let stretch = &stretch;
-        let others: Vec<_> = stretches
-            .into_iter()
-            .map(|portraits| scope.spawn(move || stretch(portraits)))
-            .collect();
-        let last = stretch(portraits);
-        for other in others {
-            let (more, noticed) = other
-                .join()
-                .unwrap_or_else(|panic| std::panic::resume_unwind(panic));
-            weighed.extend(more);
-            concerns.extend(noticed);
-        }
-        weighed.extend(last.0);
-        concerns.extend(last.1);
-    });
-    (weighed, concerns)
+    (concerns, ties)
 }
 
-/// Fewest portraits for which a thread is worth its while.
-const LEAST_STRETCH: usize = 200;
+/// How many portraits a thread weighs before it looks for more.
+const BLOCK: usize = 128;

@@ -121,13 +121,12 @@ impl PortraitWeighing {
     }
 }
 
-/// Weighs one portrait.
+/// Weighs one portrait. Its ties are found elsewhere.
 pub(super) fn weigh(
     evidence: &Evidence<'_>,
     portrait: &Portrait,
     rights_of: &BTreeMap<&str, &Rights>,
     as_of: Day,
-    ties: Vec<Tie>,
     concerns: &mut ConcernList,
 ) -> PortraitWeighing {
     let index = evidence.index;
@@ -164,7 +163,7 @@ pub(super) fn weigh(
         rights: rights::hint(portrait, rights.copied(), &dates, as_of),
         dates,
         candidates,
-        ties,
+        ties: Vec::new(),
         scans,
         shown: Vec::new(),
         missing,

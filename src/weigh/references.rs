@@ -10,8 +10,10 @@ use crate::record::ClueNumber;
 use crate::record::PersonNumber;
 use crate::record::Row;
 use crate::record::Sitter;
-use std::collections::BTreeMap;
+use std::cell::LazyCell;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
 
 /// Checks every number in the catalogue.
 pub(super) fn check(index: &Index<'_>, concerns: &mut ConcernList) {
@@ -31,11 +33,14 @@ fn twice<'a>(
     what: &str,
     concerns: &mut ConcernList,
 ) {
-    let mut first: BTreeMap<&str, Row> = BTreeMap::new();
+    let mut first: HashMap<&str, Row> = HashMap::with_capacity(rows.size_hint().1.unwrap_or(0));
     for (number, row) in rows.filter(|(number, _)| !number.is_empty()) {
-        let Some(earlier) = first.get(number) else {
-            first.insert(number, row);
-            continue;
+        let earlier = match first.entry(number) {
+            Entry::Occupied(earlier) => *earlier.get(),
+            Entry::Vacant(free) => {
+                free.insert(row);
+                continue;
+            }
         };
         let also = earlier
             .0
@@ -153,12 +158,10 @@ fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
 }
 
 fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
-    let names: BTreeSet<&str> = index
-        .collection
-        .scans
-        .iter()
-        .map(super::evidence::file_name)
-        .collect();
+    let names: LazyCell<BTreeSet<&str>, _> = LazyCell::new(|| {
+        let scans = index.collection.scans.iter();
+        scans.map(super::evidence::file_name).collect()
+    });
     for scan in &index.collection.scans {
         let place = |heading| {
             let place = cell(&columns::SCANS, scan.row, heading);

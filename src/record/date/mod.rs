@@ -62,6 +62,7 @@ pub const ABOUT: i32 = 5;
 pub struct Edtf {
     text: String,
     expression: Expression,
+    ends: bounds::Ends,
 }
 
 /// Why a text is not a date.
@@ -122,8 +123,10 @@ impl Edtf {
     /// # Errors
     /// Says what is wrong and at which character.
     pub fn parse(text: &str) -> Result<Self, DateFault> {
+        let expression = parse::expression(text)?;
         Ok(Self {
-            expression: parse::expression(text)?,
+            ends: bounds::of_expression(&expression),
+            expression,
             text: text.to_owned(),
         })
     }
@@ -143,14 +146,14 @@ impl Edtf {
     /// Returns the earliest and the latest day that the date can mean, taking marks of doubt for nothing.
     #[must_use]
     pub fn bounds(&self) -> (Bound, Bound) {
-        let ends = bounds::of_expression(&self.expression);
+        let ends = self.ends;
         (ends.earliest, ends.latest)
     }
 
     /// Returns the earliest and the latest day, each widened by [`ABOUT`] where the date that gives it is marked approximate.
     #[must_use]
     pub fn generous_bounds(&self) -> (Bound, Bound) {
-        let ends = bounds::of_expression(&self.expression);
+        let ends = self.ends;
         (
             range::widened(ends.earliest, ends.earliest_about, true),
             range::widened(ends.latest, ends.latest_about, false),
@@ -160,7 +163,7 @@ impl Edtf {
     /// Tells which of both ends are marked approximate: the earliest, the latest.
     #[must_use]
     pub fn about_ends(&self) -> (bool, bool) {
-        let ends = bounds::of_expression(&self.expression);
+        let ends = self.ends;
         (ends.earliest_about.is_some(), ends.latest_about.is_some())
     }
 
