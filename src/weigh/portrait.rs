@@ -27,6 +27,7 @@ use crate::record::Day;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Rights;
+use crate::record::WrittenIn;
 use crate::record::caution::Circumstances;
 use crate::record::caution::may_be_living;
 use crate::record::wording;
@@ -139,7 +140,7 @@ pub(super) fn weigh(
         .iter()
         .map(|claim| candidate::weigh(evidence, portrait, claim, &dates, concerns))
         .collect();
-    printed_ages(index, portrait, concerns);
+    printed_ages(index, portrait, &dates, concerns);
     let scans = pictures::check(index, portrait, concerns);
     let claims = index.claims_about(portrait);
     let naming = wording::naming_by(portrait, claims.iter().copied(), |claim| {
@@ -224,11 +225,14 @@ fn when(portrait: &Portrait, dates: &Dates) -> String {
 }
 
 /// Printed words such as "Departed 4 May 1893, aged 71 y. 2 m." against the people thought of.
-fn printed_ages(index: &Index<'_>, portrait: &Portrait, concerns: &mut ConcernList) {
+fn printed_ages(index: &Index<'_>, portrait: &Portrait, dates: &Dates, concerns: &mut ConcernList) {
     for words in index.words_on(portrait) {
         let Some(age) = words.text.text().and_then(words::printed_age) else {
             continue;
         };
+        if words.written_in.given() == Some(&WrittenIn::Print) {
+            older_than_its_words(portrait, dates, age.died, concerns);
+        }
         let birth = age
             .birth()
             .map_or_else(String::new, |birth| birth.in_words());
@@ -272,6 +276,29 @@ fn printed_ages(index: &Index<'_>, portrait: &Portrait, concerns: &mut ConcernLi
             concerns.note("printed-age", place, what, remedy);
         }
     }
+}
+
+/// Words that were printed after a day, on a print that by the clues could be older. They may have been printed on it later, so it asks.
+fn older_than_its_words(portrait: &Portrait, dates: &Dates, died: Day, concerns: &mut ConcernList) {
+    let Some(print) = dates.print.as_ref().filter(|one| one.conflict.is_none()) else {
+        return;
+    };
+    if print
+        .estimate_range
+        .earliest
+        .is_some_and(|earliest| died <= earliest)
+    {
+        return;
+    }
+    concerns.question(
+        "print-older-than-its-words",
+        cell(&columns::PORTRAITS, portrait.row, "This print made").of_portrait(&portrait.number),
+        format!(
+            "The words printed on it tell of a death on {died}, so they were printed then or later; by the clues this print could be older ({}).",
+            print.in_words
+        ),
+        format!("If words and picture were printed together, add a hard clue to this print in “Clues”, with the date {died}/.. (that day or later)."),
+    );
 }
 
 /// Living people whom the catalogue names without a recorded consent.

@@ -291,6 +291,35 @@ fn b_11_the_printed_age_agrees_with_the_birth() {
 }
 
 #[test]
+fn b_11_a_print_that_could_be_older_than_its_printed_words_is_asked_about() {
+    let weighing = weighed(&box_of_cards());
+    let asked = of_portrait(&weighing, "print-older-than-its-words", "B-11").unwrap();
+    assert_eq!(asked.severity, crate::concern::Severity::Question);
+    assert!(asked.what.contains("1893-05-04"));
+    // Done what it says, it asks no more, and the print begins with that day.
+    assert!(asked.remedy.contains("the date 1893-05-04/.."));
+    let mut dated = box_of_cards();
+    let printed = clue(
+        "C-11",
+        "B-11",
+        ClueKind::Words,
+        "printed words",
+        "1893-05-04/..",
+    );
+    dated.clues.push(hard(printed, DateTarget::Print));
+    let weighing = weighed(&dated);
+    assert!(of_portrait(&weighing, "print-older-than-its-words", "B-11").is_none());
+    let print = weighing
+        .portrait(&"B-11".into())
+        .unwrap()
+        .dates
+        .print
+        .clone();
+    let earliest = print.unwrap().estimate.unwrap().bounds().0;
+    assert_eq!(earliest.day(), Day::new(1893, 5, 4));
+}
+
+#[test]
 fn b_12_not_scanned_because_of_mould_is_complete() {
     let weighing = weighed(&box_of_cards());
     for code in ["no-front", "no-back"] {
