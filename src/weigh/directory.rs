@@ -36,8 +36,11 @@ pub struct Stay {
 /// All stays with the clues that they give, by maker and by address, which is nothing for any address.
 #[derive(Debug, Default)]
 pub(super) struct Directory {
-    stays: BTreeMap<String, BTreeMap<Option<String>, (Stay, Vec<DateClue>)>>,
+    stays: BTreeMap<String, BTreeMap<Option<String>, Known>>,
 }
+
+/// A stay with the clues that it gives.
+type Known = (Stay, Vec<DateClue>);
 
 /// The listings under way, by maker and address.
 #[derive(Debug, Default)]
@@ -83,7 +86,7 @@ impl Directory {
     }
 
     /// Returns the stay that a portrait's imprint names, and its clues: maker and address, or the maker alone if no address is printed.
-    pub(super) fn stay(&self, portrait: &Portrait) -> Option<&(Stay, Vec<DateClue>)> {
+    pub(super) fn stay(&self, portrait: &Portrait) -> Option<&Known> {
         let maker = portrait
             .maker
             .as_printed

@@ -340,7 +340,7 @@ fn date_text(date: ExcelDateTime) -> String {
 }
 
 /// The standard counts no days before the epoch [ECMA-376 part 1, 18.17.4.1]; spreadsheets that can hold older dates go on counting
-/// below zero, from 30 December 1899 [OpenDocument, the default of `table:null-date`].
+/// below zero, from 30 December 1899 [ISO 26300, the default of `table:null-date`].
 fn before_epoch(days: f64, epoch_year: u16) -> Option<String> {
     let epoch = if epoch_year == 1904 {
         jiff::civil::date(1904, 1, 1)
