@@ -2,7 +2,7 @@
 
 use super::columns::Column;
 use super::columns::SheetPlan;
-use super::damage;
+use super::garbled::mend;
 use super::heading;
 use super::remarks::Remarks;
 use crate::concern::Severity;
@@ -97,7 +97,7 @@ fn garbled(
     taken: &BTreeSet<usize>,
     remarks: &mut Remarks,
 ) -> Option<Target> {
-    let (place, column) = heading::column_of(plan, &damage::mend(written)?)?;
+    let (place, column) = heading::column_of(plan, &mend(written)?)?;
     if taken.contains(&place) {
         return None;
     }

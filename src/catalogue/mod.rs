@@ -8,6 +8,7 @@ pub mod columns;
 mod damage;
 pub mod dictionary;
 pub mod flat;
+mod garbled;
 pub mod guide;
 mod heading;
 mod intake;
