@@ -21,6 +21,9 @@ use std::path::Path;
 /// Files up to this length are held in memory, in bytes, so that the disk is asked for them once.
 pub(super) const SMALL: u64 = 16 * 1024 * 1024;
 
+/// The copy is held too up to this length only: packets of some megabytes are in memory more than once already.
+const SMALL_COPY: u64 = 2 * 1024 * 1024;
+
 impl Job<'_> {
     /// Examines the copy from its first byte on, as if nothing were known of it.
     pub(super) fn confirm(
@@ -30,7 +33,7 @@ impl Job<'_> {
         spliced: &SplicedCopy,
     ) -> Result<(), InscribeError> {
         let mut copy = store::open(copy_at)?;
-        let read_back = if copy.length() > SMALL {
+        let read_back = if copy.length() > SMALL_COPY {
             self.same_picture(&mut copy, original, spliced)?
         } else {
             self.same_picture(&mut Cursor::new(held(&mut copy)?), original, spliced)?
