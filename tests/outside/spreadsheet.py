@@ -5,7 +5,7 @@ Usage: spreadsheet.py join FOLDER OUT.xlsx     one workbook of the CSV or XLSX f
        spreadsheet.py told NAME FOLDER CONCERN...
        spreadsheet.py same NAME FIRST SECOND [CONCERN...] [differs:PATH...]
 FIRST and SECOND are folders with weigh.json and survey.json, as `--json` printed them. Both records and both weighings must be the
-same but for the values at PATH. Each CONCERN, `code:sheet:row:column`, must be told of the catalogue, and nothing else.
+same but for the values at PATH and the way in which numbers are written. Each CONCERN, `code:sheet:row:column`, must be told of the catalogue, and nothing else.
 """
 
 import csv
@@ -13,6 +13,7 @@ import json
 import pathlib
 import shutil
 import sys
+from fractions import Fraction
 
 import openpyxl
 
@@ -91,6 +92,14 @@ def leaves(value, path=""):
         yield path, value
 
 
+def number(value):
+    """The number that a text such as `2 1/2` or `18.00` writes, or else the value: a spreadsheet keeps numbers, not how they are written."""
+    try:
+        return sum(Fraction(part) for part in value.split()) if value.strip() else value
+    except (AttributeError, ValueError, ZeroDivisionError):
+        return value
+
+
 def told(name, folder, *wanted):
     found = [place_of(concern) for concern in read(folder, "weigh.json")["catalogue"]]
     if sorted(found) != sorted(wanted):
@@ -104,7 +113,7 @@ def same(name, first, second, *wanted):
     compared = 0
     for document, part in [("survey.json", "collection"), ("weigh.json", "weighing")]:
         one, other = (dict(leaves(read(folder, document)[part])) for folder in (first, second))
-        differing = [path for path in one.keys() | other.keys() if one.get(path) != other.get(path)]
+        differing = [path for path in one.keys() | other.keys() if number(one.get(path)) != number(other.get(path))]
         unexpected = [path for path in differing if path not in allowed]
         if unexpected or not one:
             lines = [f"{path}: {one.get(path)!r} became {other.get(path)!r}" for path in sorted(unexpected)]

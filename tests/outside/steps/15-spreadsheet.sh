@@ -58,9 +58,9 @@ for form in plain plain-ods plain-xlsx csv-again; do same "$form" "$here/sheets"
 for form in draft-ods draft-xlsx; do same "$form" "$here/draft" "$here/$form"; done
 for form in hurt hurt-ods hurt-xlsx; do
   "$PYTHON" "$tool" told "$form" "$here/$form" "became-a-date:Words found:5:The words exactly" \
-    "became-a-date:Portraits:5:Number on it" "date-cell-first-of-month:People:3:Born"
+    "became-a-date:Portraits:5:Number on it" "became-a-date:Portraits:6:Number on it" "date-cell-first-of-month:People:3:Born"
 done
-# "Oct 3 1865" is a day to a spreadsheet, and 18.00 a number.
+# "Oct 3 1865" is a day to a spreadsheet, and 2 1/2 and 18.00 are numbers.
 for form in typed typed-ods typed-xlsx; do
   same "$form" "$here/sheets" "$here/$form" "became-a-date:Words found:5:The words exactly" \
     "differs:.words[3].text.given"
