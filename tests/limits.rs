@@ -3,6 +3,7 @@
 #![allow(
     clippy::unwrap_used,
     clippy::indexing_slicing,
+    clippy::arithmetic_side_effects,
     reason = "a test may fail loudly"
 )]
 
