@@ -43,7 +43,7 @@ pub fn write(
     Ok(written)
 }
 
-/// Writes the same packet without reading it back: one that nobody will see, to learn how long it is.
+/// Writes the same packet without reading back what it says: one that nobody will see, to learn how long it is.
 ///
 /// # Errors
 /// Those of [`write`], except that nobody looks how the result reads back.
@@ -52,7 +52,10 @@ pub fn draft(
     excerpt: &Collection,
     context: &PacketContext,
 ) -> Result<Written, PacketError> {
-    compose(existing, excerpt, context).map(|(written, _)| written)
+    let (written, _) = compose(existing, excerpt, context)?;
+    // One that is too large is refused before anything is copied.
+    screen(written.packet.as_bytes())?;
+    Ok(written)
 }
 
 /// Returns a packet and the properties in it that are ours.
