@@ -110,12 +110,16 @@ pub(super) fn zip(
     Ok(zip.commit()?)
 }
 
-/// Pictures are compressed already; only text gains.
+/// How the names of lists of checksums begin. // [RFC8493 2.1.3, 2.2.1]
+const LISTS: [&str; 2] = ["manifest-", "tagmanifest-"];
+
+/// Pictures are compressed already; only text gains. Lists of checksums hardly do, and are needed most when a zip is damaged.
 fn keep(path: &str) -> Keep {
+    let is_list = LISTS.iter().any(|start| path.starts_with(start));
     let is_text = [".txt", ".json", ".csv", ".html", ".xmp", ".md"]
         .iter()
         .any(|ending| path.ends_with(ending));
-    if is_text {
+    if is_text && !is_list {
         Keep::Deflated
     } else {
         Keep::Stored

@@ -88,7 +88,7 @@ impl ZipPackage {
         };
         let file = Arc::new(file);
         Ok(Self {
-            writer: Some(ZipWriter::new(Steady::new(Arc::clone(&file)))),
+            writer: Some(ZipWriter::new(Steady::new(Arc::clone(&file), &staged))),
             file,
             reached: Arc::default(),
             staged,
@@ -353,12 +353,12 @@ mod tests {
     #[test]
     fn a_disk_that_refuses_is_told_and_nothing_stops_the_program() {
         let full = OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let mut writer = ZipWriter::new(Steady::new(Arc::new(full)));
+        let mut writer = ZipWriter::new(Steady::new(Arc::new(full), Path::new("/dev/full")));
         let options = SimpleFileOptions::default().compression_method(CompressionMethod::Stored);
         let refused = writer
             .start_file("a", options)
             .map_err(plain)
-            .and_then(|()| writer.write_all(&vec![7; 300 * 1024]));
+            .and_then(|()| writer.write_all(&vec![7; 2 * 1024 * 1024]));
         assert_eq!(refused.unwrap_err().kind(), io::ErrorKind::StorageFull);
         drop(writer);
     }
