@@ -3,6 +3,9 @@
 //! Measured: one file per thread is best as long as there are files for all threads; looking up lengths beforehand costs more than
 //! reading small files does. So files are opened in the order of their names, those that turn out large are put aside and read
 //! afterwards, largest first, and when there are fewer of these than threads, the checksums of one file are shared among threads.
+//! Where the processor gains by it, and there are enough of them for all threads, each thread reads several of them in step.
+
+mod several;
 
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
@@ -72,22 +75,35 @@ pub(crate) fn each<R: Send>(
         threads: one_by_one,
         ..*crew
     };
-    done.extend(
-        alone
-            .run(large.len(), |worker, turn| {
-                let (_, index) = *large.get(turn)?;
-                let position = *positions.get(index)?;
-                let algorithms = algorithms(position);
-                let read = if share_checksums && algorithms.len() > 1 {
-                    shared(crew, position, &algorithms)
-                } else {
-                    worker.read_whole(crew, position, &algorithms)
-                };
-                Some((index, judge(position, read)))
+    let files: Vec<Asked> = large
+        .into_iter()
+        .filter_map(|(_, index)| {
+            let position = *positions.get(index)?;
+            Some(Asked {
+                index,
+                position,
+                algorithms: algorithms(position),
             })
-            .into_iter()
-            .map(|(_, pair)| pair),
-    );
+        })
+        .collect();
+    let groups = several::groups(&files, crew.threads);
+    let large = alone.run(groups.len(), |worker, turn| {
+        let group = *groups.get(turn)?;
+        let read = match group {
+            [one] if share_checksums && one.algorithms.len() > 1 => {
+                vec![shared(crew, one.position, &one.algorithms)]
+            }
+            [one] => vec![worker.read_whole(crew, one.position, &one.algorithms)],
+            more => several::read(worker, crew, more),
+        };
+        let judged = group.iter().zip(read);
+        Some(
+            judged
+                .map(|(one, read)| (one.index, judge(one.position, read)))
+                .collect::<Vec<_>>(),
+        )
+    });
+    done.extend(large.into_iter().flat_map(|(_, judged)| judged));
     done.sort_unstable_by_key(|(index, _)| *index);
     done.into_iter().map(|(_, result)| result).collect()
 }
@@ -143,6 +159,14 @@ impl Crew<'_> {
 
 fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// A large file that is to be read.
+struct Asked {
+    /// Its place among those asked for.
+    index: usize,
+    position: usize,
+    algorithms: Vec<Algorithm>,
 }
 
 enum Found {
@@ -248,8 +272,22 @@ impl Tally {
         }
     }
 
+    /// Begins one that is taken in step with those of other files.
+    fn beside_others(algorithms: &[Algorithm], with_crc: bool) -> Self {
+        let running = algorithms.iter().copied().map(Running::beside_others);
+        Self {
+            running: running.collect(),
+            ..Self::new(&[], with_crc)
+        }
+    }
+
     fn update(&mut self, read: &[u8]) {
         self.running.iter_mut().for_each(|one| one.update(read));
+        self.count(read);
+    }
+
+    /// Takes in all but the checksums.
+    fn count(&mut self, read: &[u8]) {
         if let Some(crc) = self.crc.as_mut() {
             crc.update(read);
         }

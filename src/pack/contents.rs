@@ -262,13 +262,22 @@ impl<'a> Contents<'a> {
 
     /// Begins a file with the rights of an original, or with those that new files have for 0.
     fn begin(&self, path: &str, mode: u32) -> Result<Writing<'_, 'a>, PackError> {
+        self.begin_with(path, mode, Running::new)
+    }
+
+    /// Does the same with checksums that are begun in another way.
+    pub(super) fn begin_with(
+        &self,
+        path: &str,
+        mode: u32,
+        begin: impl Fn(Algorithm) -> Running,
+    ) -> Result<Writing<'_, 'a>, PackError> {
         let staged = self.staging.create_as(&self.staged(path)?, mode)?;
-        let running = self.algorithms.iter().copied().map(Running::new).collect();
         Ok(Writing {
             contents: self,
             path: path.to_owned(),
             staged,
-            running,
+            running: self.algorithms.iter().copied().map(begin).collect(),
             bytes: 0,
         })
     }
@@ -282,27 +291,34 @@ fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
-struct Writing<'c, 'a> {
+/// A file that is being written into a package.
+pub(super) struct Writing<'c, 'a> {
     contents: &'c Contents<'a>,
     path: String,
     staged: StagedFile,
-    running: Vec<Running>,
+    pub(super) running: Vec<Running>,
     bytes: u64,
 }
 
 impl Writing<'_, '_> {
     fn write_all(&mut self, bytes: &[u8]) -> Result<(), PackError> {
+        self.write_only(bytes)?;
+        self.running.iter_mut().for_each(|one| one.update(bytes));
+        Ok(())
+    }
+
+    /// Writes bytes whose checksums are worked out by the caller.
+    pub(super) fn write_only(&mut self, bytes: &[u8]) -> Result<(), PackError> {
         self.staged
             .write_all(bytes)
             .map_err(|error| PackError::write(self.staged.path(), error))?;
-        self.running.iter_mut().for_each(|one| one.update(bytes));
         self.bytes = self
             .bytes
             .saturating_add(u64::try_from(bytes.len()).unwrap_or(u64::MAX));
         Ok(())
     }
 
-    fn finish(self) -> Result<(), PackError> {
+    pub(super) fn finish(self) -> Result<(), PackError> {
         self.staged.finish()?;
         let digests = self.running.into_iter().map(Running::finish).collect();
         self.contents.add(

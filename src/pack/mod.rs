@@ -23,6 +23,7 @@ mod reasoning;
 mod reread;
 mod review;
 mod sealed;
+mod several;
 mod signature;
 mod split;
 mod tags;

@@ -4,6 +4,7 @@ use super::PackError;
 use super::contents::Contents;
 use super::direct;
 use super::naming::plain;
+use super::several;
 use crate::crew;
 use crate::fixity::READ_BUFFER;
 use crate::progress::Progress;
@@ -95,7 +96,8 @@ pub(super) fn copy(
         large.extend(aside?);
     }
     large.sort_by_key(|(length, _)| Reverse(*length));
-    let results = crew::share(&large, threads, |(_, original)| work.large(original));
+    let groups = several::groups(&large, contents, threads);
+    let results = crew::share(&groups, threads, |group| work.large(group));
     progress.end();
     results.into_iter().collect()
 }
@@ -135,11 +137,19 @@ impl Work<'_> {
         Ok(aside)
     }
 
-    fn large(&self, original: &Original) -> Result<(), PackError> {
-        let mut buffer = vec![0; READ_BUFFER];
-        let source = self.open(original)?;
-        self.contents.copy(source, &original.path, &mut buffer)?;
-        self.progress.advance(1);
+    fn large(&self, group: &[(u64, &Original)]) -> Result<(), PackError> {
+        if let [(_, original)] = group {
+            let mut buffer = vec![0; READ_BUFFER];
+            let source = self.open(original)?;
+            self.contents.copy(source, &original.path, &mut buffer)?;
+        } else {
+            let open = |(_, original): &(u64, &'_ Original)| self.open(original);
+            let sources = group.iter().map(open).collect::<Result<Vec<_>, _>>()?;
+            let paths = group.iter().map(|(_, original)| original.path.as_str());
+            several::copy(self.contents, sources.into_iter().zip(paths).collect())?;
+        }
+        self.progress
+            .advance(u64::try_from(group.len()).unwrap_or(0));
         Ok(())
     }
 
