@@ -2,7 +2,7 @@
 
 mod side_by_side;
 
-pub use side_by_side::LANES;
+use side_by_side::LANES;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -223,14 +223,17 @@ impl Running {
     }
 }
 
-/// Tells whether reading several files in step, as [`LANES`] allows, makes these checksums any faster on this processor.
+/// Returns how many of so many large files one thread should read in step: several, where their checksums gain by it on this processor
+/// and there are enough for all threads, else one.
 #[must_use]
-pub fn gain_side_by_side(algorithms: &[Algorithm]) -> bool {
-    algorithms.contains(&Algorithm::Sha512) && side_by_side::is_worthwhile()
+pub fn files_in_step(count: usize, threads: usize, algorithms: &[Algorithm]) -> usize {
+    let are_enough = count >= threads.saturating_mul(LANES);
+    let gain = algorithms.contains(&Algorithm::Sha512) && side_by_side::is_worthwhile();
+    if are_enough && gain { LANES } else { 1 }
 }
 
-/// Takes in more bytes of several files, each with its checksums; at most [`LANES`] of those begun with [`Running::beside_others`] are
-/// worked out at once.
+/// Takes in more bytes of several files, each with its checksums; as many of those begun with [`Running::beside_others`] as
+/// [`files_in_step`] says are worked out at once.
 pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], &'a [u8])>) {
     let mut lanes = Vec::with_capacity(LANES);
     for (running, bytes) in several {

@@ -11,7 +11,7 @@ use sha2::block_api::compress512;
 use std::fmt;
 
 /// Files that are worked out at once.
-pub const LANES: usize = 4;
+pub(super) const LANES: usize = 4;
 
 /// Bytes of a block. [FIPS180-4 1, figure 1]
 const BLOCK: usize = 128;

@@ -6,6 +6,7 @@ use super::direct;
 use super::naming::plain;
 use super::several;
 use crate::crew;
+use crate::fixity;
 use crate::fixity::READ_BUFFER;
 use crate::progress::Progress;
 use crate::record::Scan;
@@ -96,7 +97,8 @@ pub(super) fn copy(
         large.extend(aside?);
     }
     large.sort_by_key(|(length, _)| Reverse(*length));
-    let groups = several::groups(&large, contents, threads);
+    let in_step = fixity::files_in_step(large.len(), threads, contents.algorithms());
+    let groups: Vec<_> = large.chunks(in_step).collect();
     let results = crew::share(&groups, threads, |group| work.large(group));
     progress.end();
     results.into_iter().collect()

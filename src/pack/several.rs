@@ -4,21 +4,9 @@ use super::PackError;
 use super::contents::Contents;
 use super::contents::Writing;
 use crate::fixity;
-use crate::fixity::LANES;
 use crate::fixity::READ_BUFFER;
 use crate::fixity::Running;
 use crate::store::SourceFile;
-
-/// Cuts what is to be copied into what one thread copies at a time: several, where that is faster and there are enough, else one.
-pub(super) fn groups<'a, T>(
-    large: &'a [T],
-    contents: &Contents<'_>,
-    threads: usize,
-) -> Vec<&'a [T]> {
-    let enough = threads.saturating_mul(LANES);
-    let gains = large.len() >= enough && fixity::gain_side_by_side(contents.algorithms());
-    large.chunks(if gains { LANES } else { 1 }).collect()
-}
 
 /// Copies originals to these paths, with the rights that they have, and makes sure that none changed meanwhile.
 pub(super) fn copy(

@@ -7,7 +7,6 @@ use super::Tally;
 use super::Worker;
 use super::path;
 use crate::fixity;
-use crate::fixity::LANES;
 use crate::fixity::READ_BUFFER;
 use crate::fixity::fill;
 use crate::store::DiskErrors;
@@ -15,14 +14,12 @@ use crate::store::Holding;
 use crate::store::StoreError;
 use std::io::Read;
 
-/// Cuts large files into what one thread reads at a time: several, where that is faster and there are enough, else one.
+/// Cuts large files into what one thread reads at a time.
 pub(super) fn groups(files: &[Asked], threads: usize) -> Vec<&[Asked]> {
-    let enough = threads.saturating_mul(LANES);
-    let gains = files.len() >= enough
-        && files
-            .iter()
-            .all(|one| fixity::gain_side_by_side(&one.algorithms));
-    files.chunks(if gains { LANES } else { 1 }).collect()
+    let in_step = files
+        .iter()
+        .map(|one| fixity::files_in_step(files.len(), threads, &one.algorithms));
+    files.chunks(in_step.min().unwrap_or(1)).collect()
 }
 
 /// Reads the files of a group to their ends; what is wrong with one does not stop the others.
@@ -186,12 +183,12 @@ mod tests {
                 algorithms: vec![Algorithm::Sha512],
             })
             .collect();
-        let gains = fixity::gain_side_by_side(&[Algorithm::Sha512]);
+        let gains = fixity::files_in_step(9, 1, &[Algorithm::Sha512]) > 1;
         let of = |threads| groups(&files, threads).len();
         assert_eq!(
             (of(1), of(2), of(3)),
             if gains { (3, 3, 9) } else { (9, 9, 9) }
         );
-        assert!(!fixity::gain_side_by_side(&[Algorithm::Sha256]));
+        assert_eq!(fixity::files_in_step(9, 1, &[Algorithm::Sha256]), 1);
     }
 }

@@ -3,10 +3,10 @@
 use super::CENTRAL_HEADER;
 use super::END;
 use super::END_64;
-use super::EXTRA_64;
 use super::LOCAL_HEADER;
 use super::LOCAL_HEADER_LENGTH;
 use super::Method;
+use super::Wide;
 use super::ZipFault;
 use super::bytes;
 use super::bytes::Field;
@@ -73,14 +73,9 @@ pub fn local_header(source: &mut impl Read) -> Result<Option<Local>, ZipFault> {
     let extra_length = u64::from(fields.two());
     let name = bytes::exactly(source, name_length)?;
     let extra = bytes::exactly(source, extra_length)?;
-    // In the extra field the long length comes first. // [APPNOTE 4.5.3]
-    let mut wide = bytes::extra(&extra, EXTRA_64).map(Field::new);
-    let mut widened = |short: u32| match (short, wide.as_mut()) {
-        (u32::MAX, Some(fields)) => fields.eight(),
-        _ => u64::from(short),
-    };
-    let length = widened(length);
-    let kept = widened(kept);
+    let mut wide = Wide::of(&extra);
+    let length = wide.instead_of(length);
+    let kept = wide.instead_of(kept);
     Ok(Some(Local {
         name: name_of(&name, flags).0,
         method,

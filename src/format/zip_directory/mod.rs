@@ -300,15 +300,10 @@ fn central_header(reader: &mut impl Read) -> Result<(Entry, u64), ZipFault> {
     let name = bytes::exactly(reader, u64::from(name_length))?;
     let extra = bytes::exactly(reader, u64::from(extra_length))?;
     bytes::exactly(reader, u64::from(comment_length))?;
-    let mut wide = bytes::extra(&extra, EXTRA_64).map(Field::new);
-    let mut widened = |short: u32| match (short, wide.as_mut()) {
-        (u32::MAX, Some(fields)) => fields.eight(),
-        _ => u64::from(short),
-    };
-    // In the extra field the long length comes first. // [APPNOTE 4.5.3]
-    let length = widened(length);
-    let kept = widened(kept);
-    let offset = widened(offset);
+    let mut wide = Wide::of(&extra);
+    let length = wide.instead_of(length);
+    let kept = wide.instead_of(kept);
+    let offset = wide.instead_of(offset);
     let (name, name_is_doubtful) = name_of(&name, flags);
     let entry = Entry {
         name: name.into_boxed_str(),
@@ -336,6 +331,23 @@ const fn is_link(made_by: u16, attributes: u32) -> bool {
     const LINK: u32 = 0o120_000;
     let system = made_by >> 8;
     (system == 3 || system == 19) && (attributes >> 16) & KIND == LINK
+}
+
+/// Numbers that are too large for their four bytes. They stand in the extra field, the length first, then the length as kept, then the
+/// place, each only if it is needed. [APPNOTE 4.5.3]
+struct Wide<'a>(Option<Field<'a>>);
+
+impl<'a> Wide<'a> {
+    fn of(extra: &'a [u8]) -> Self {
+        Self(bytes::extra(extra, EXTRA_64).map(Field::new))
+    }
+
+    fn instead_of(&mut self, short: u32) -> u64 {
+        match (short, self.0.as_mut()) {
+            (u32::MAX, Some(fields)) => fields.eight(),
+            _ => u64::from(short),
+        }
+    }
 }
 
 /// Names are UTF-8 when flagged so; many writers forget the flag. Others are in the writer's own alphabet, which nobody can
