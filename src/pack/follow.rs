@@ -3,6 +3,7 @@
 use super::PackError;
 use super::contents::Files;
 use super::reread::agree;
+use super::reread::checked_with;
 use crate::fixity::Algorithm;
 use crate::progress::Progress;
 use crate::store::zip_reread::ZipReread;
@@ -31,7 +32,7 @@ impl Following {
         algorithms: &[Algorithm],
     ) -> Result<Self, PackError> {
         let reread = zip.read_back()?;
-        let algorithm = checked_with(algorithms);
+        let algorithm = checked_with(algorithms.iter().copied()).unwrap_or(Algorithm::Sha256);
         let (sender, advances) = mpsc::sync_channel(ADVANCES_AHEAD);
         let thread = std::thread::Builder::new().spawn(move || {
             let advance = Advance { sender, bytes: 0 };
@@ -94,13 +95,4 @@ fn follow(
     }
     reread.confirm_directory()?;
     Ok(entries)
-}
-
-/// SHA-256 is the quickest by far on processors of today; else whatever was worked out first.
-fn checked_with(algorithms: &[Algorithm]) -> Algorithm {
-    let first = algorithms.first().copied();
-    let sha256 = algorithms
-        .contains(&Algorithm::Sha256)
-        .then_some(Algorithm::Sha256);
-    sha256.or(first).unwrap_or(Algorithm::Sha256)
 }

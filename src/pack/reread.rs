@@ -93,9 +93,14 @@ pub(super) fn agree(
     })
 }
 
-/// SHA-256 is the quickest by far on processors of today; else whatever was worked out first.
 fn quickest(packed: &Packed) -> Option<&Digest> {
-    packed
-        .digest(Algorithm::Sha256)
-        .or_else(|| packed.digests.first())
+    packed.digest(checked_with(packed.digests.iter().map(Digest::algorithm))?)
+}
+
+/// Chooses what is read back with: SHA-256 is the quickest by far on processors of today; else whatever comes first.
+pub(super) fn checked_with(algorithms: impl Iterator<Item = Algorithm>) -> Option<Algorithm> {
+    algorithms.reduce(|chosen, one| match one {
+        Algorithm::Sha256 => one,
+        _ => chosen,
+    })
 }

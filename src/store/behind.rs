@@ -3,6 +3,7 @@
 
 use super::error::DiskErrors;
 use super::error::StoreError;
+use super::staged_file::let_go;
 use super::window;
 use std::fs::File;
 use std::io;
@@ -128,7 +129,7 @@ impl Behind {
             self.file.sync_data()?;
             settled & !PIECE.saturating_sub(1)
         };
-        forget(&self.file, self.limit, limit);
+        let_go(&self.file, self.limit, limit);
         self.limit = limit;
         Ok(())
     }
@@ -149,13 +150,3 @@ impl Read for Behind {
         Ok(count)
     }
 }
-
-/// Asks the system to forget what it holds of a stretch in memory, so that reading it reads the disk. A wish, not a promise.
-#[cfg(target_os = "linux")]
-fn forget(file: &File, from: u64, to: u64) {
-    let length = std::num::NonZeroU64::new(to.saturating_sub(from));
-    let _ = rustix::fs::fadvise(file, from, length, rustix::fs::Advice::DontNeed);
-}
-
-#[cfg(not(target_os = "linux"))]
-fn forget(_file: &File, _from: u64, _to: u64) {}

@@ -125,7 +125,7 @@ impl StagedFile {
         }
         if self.waits {
             if self.written >= WORTH_ASKING {
-                write_back(&self.file, self.asked, self.written);
+                let_go(&self.file, self.asked, self.written);
             }
             return Ok(());
         }
@@ -169,7 +169,7 @@ impl StagedFile {
     fn begin_write_back(&mut self) {
         let due = self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP;
         if due {
-            write_back(&self.file, self.asked, self.written);
+            let_go(&self.file, self.asked, self.written);
             self.asked = self.written;
         }
     }
@@ -203,15 +203,16 @@ fn with_mode(options: &mut OpenOptions, mode: u32) {
 #[cfg(not(unix))]
 fn with_mode(_options: &mut OpenOptions, _mode: u32) {}
 
-/// Asks the system to begin writing back without waiting. A refusal does not matter: the file is forced at the end.
+/// Asks the system to let go of a stretch: it begins to write what is not on the disk yet, without waiting, and forgets what is. A wish, not
+/// a promise, and a refusal does not matter: the file is forced at the end.
 #[cfg(target_os = "linux")]
-pub(super) fn write_back(file: &File, from: u64, to: u64) {
+pub(super) fn let_go(file: &File, from: u64, to: u64) {
     let length = std::num::NonZeroU64::new(to.saturating_sub(from));
     let _ = rustix::fs::fadvise(file, from, length, rustix::fs::Advice::DontNeed);
 }
 
 #[cfg(not(target_os = "linux"))]
-pub(super) fn write_back(_file: &File, _from: u64, _to: u64) {}
+pub(super) fn let_go(_file: &File, _from: u64, _to: u64) {}
 
 #[cfg(test)]
 mod tests {

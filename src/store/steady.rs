@@ -102,7 +102,7 @@ impl Steady {
         self.written = self.written.saturating_add(length(bytes));
         result?;
         if self.written.saturating_sub(self.asked) >= WRITE_BACK_STEP {
-            staged_file::write_back(&self.file, self.asked, self.written);
+            staged_file::let_go(&self.file, self.asked, self.written);
             self.asked = self.written;
         }
         Ok(())
