@@ -15,7 +15,6 @@ use std::fs;
 use std::io::Read as _;
 use std::path::Path;
 use std::path::PathBuf;
-use std::process::Command;
 use std::process::Output;
 
 mod support;
@@ -23,15 +22,6 @@ mod support;
 const FIRST_DAY: &str = "2026-11-25";
 const SECOND_DAY: &str = "2027-03-01";
 const THIRD_DAY: &str = "2028-03-01";
-
-#[must_use]
-fn kithbag(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kithbag"))
-        .args(words)
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
-}
 
 fn text(path: &Path) -> &str {
     path.to_str().unwrap()
@@ -66,7 +56,7 @@ impl Workshop {
         let mut words = vec!["pack", text(&self.collection), "--for", audience];
         words.extend(["--into", text(&into), "--as-of", day, "--json"]);
         words.extend(more);
-        kithbag(&words)
+        support::program(&words)
     }
 
     /// Packs and returns where the package is, and what the program says of it.
@@ -181,7 +171,7 @@ fn a_second_edition_tells_exactly_what_was_planted_and_a_third_carries_the_chain
             .unwrap()
             .contains("was possible, now probable")
     );
-    let audit = kithbag(&["audit", text(&third), "--as-of", THIRD_DAY]);
+    let audit = support::program(&["audit", text(&third), "--as-of", THIRD_DAY]);
     assert_eq!(audit.status.code(), Some(0));
 }
 
@@ -319,7 +309,7 @@ fn a_proved_sitter_is_in_the_family_tree_with_the_face_and_nobody_else_is() {
         assert!(list.contains(&format!("1 FILE {name}\n")));
     }
     assert_eq!(
-        kithbag(&["audit", text(&package), "--as-of", SECOND_DAY])
+        support::program(&["audit", text(&package), "--as-of", SECOND_DAY])
             .status
             .code(),
         Some(0)

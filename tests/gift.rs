@@ -13,12 +13,13 @@
 
 mod bytes;
 
+mod support;
+
 use bytes::Needle;
 use bytes::members;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
-use std::process::Command;
 use std::process::Output;
 
 const DAY: &str = "2026-11-25";
@@ -30,12 +31,7 @@ fn sample() -> PathBuf {
 
 #[must_use]
 fn kithbag(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kithbag"))
-        .args(words)
-        .args(["--as-of", DAY])
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
+    support::program(&[words, &["--as-of", DAY]].concat())
 }
 
 fn pack_with(collection: &Path, audience: &str, into: &Path, more: &[&str]) -> (i32, String) {
@@ -320,12 +316,7 @@ fn the_packages_hold_what_each_audience_is_promised() {
 fn each_private_fact_is_told_once_and_before_an_archive_gets_it() {
     let place = tempfile::tempdir().unwrap();
     let collection = place.path().join("ravelock-gift");
-    changed(
-        &collection,
-        "clues.csv",
-        "The giver, from",
-        "The giver, from",
-    );
+    support::copy_folder(sample().as_ref(), &collection);
     let scan = collection.join("C-01/C-01-front.jpg");
     let jpeg = fs::read(&scan).unwrap();
     fs::write(&scan, bytes::with_place_in_xmp(&jpeg)).unwrap();
@@ -410,15 +401,7 @@ fn every_package_names_the_profile_of_its_audience_and_meets_it_alone() {
 
 /// A copy of the sample with one cell changed.
 fn changed(to: &Path, sheet: &str, from: &str, into: &str) {
-    for entry in walkdir::WalkDir::new(sample())
-        .into_iter()
-        .map(Result::unwrap)
-        .filter(|entry| entry.file_type().is_file())
-    {
-        let target = to.join(entry.path().strip_prefix(sample()).unwrap());
-        fs::create_dir_all(target.parent().unwrap()).unwrap();
-        fs::copy(entry.path(), target).unwrap();
-    }
+    support::copy_folder(sample().as_ref(), to);
     let path = to.join("catalogue").join(sheet);
     let text = fs::read_to_string(&path).unwrap();
     assert!(text.contains(from), "{text}");
@@ -540,12 +523,7 @@ fn a_list_that_does_not_match_what_would_leave_now_is_refused() {
 fn captions_that_other_programs_wrote_are_searched() {
     let place = tempfile::tempdir().unwrap();
     let collection = place.path().join("ravelock-gift");
-    changed(
-        &collection,
-        "clues.csv",
-        "The giver, from",
-        "The giver, from",
-    );
+    support::copy_folder(sample().as_ref(), &collection);
     let scan = collection.join("C-02/C-02-front.jpg");
     let jpeg = fs::read(&scan).unwrap();
     fs::write(

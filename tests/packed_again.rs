@@ -11,18 +11,12 @@ mod support;
 
 use std::fs;
 use std::path::Path;
-use std::process::Command;
 use std::process::Output;
 use support::copy_folder;
 
 fn kithbag(words: &[&str], places: &[&Path]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kithbag"))
-        .args(words)
-        .args(places)
-        .args(["--as-of", "2026-11-25"])
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
+    let places: Vec<&str> = places.iter().map(|path| path.to_str().unwrap()).collect();
+    support::program(&[words, &places, &["--as-of", "2026-11-25"]].concat())
 }
 
 fn said(output: &Output) -> String {

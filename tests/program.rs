@@ -10,10 +10,11 @@
     reason = "a test may fail loudly"
 )]
 
+mod support;
+
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
-use std::process::Command;
 use std::process::Output;
 
 const DAY: &str = "2026-11-25";
@@ -31,12 +32,7 @@ fn workshop() -> tempfile::TempDir {
 
 #[must_use]
 fn kithbag(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kithbag"))
-        .args(words)
-        .args(["--as-of", DAY])
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
+    support::program(&[words, &["--as-of", DAY]].concat())
 }
 
 fn succeed(words: &[&str]) -> String {

@@ -9,11 +9,12 @@
     reason = "a test may fail loudly"
 )]
 
+mod support;
+
 use sha2::Digest as _;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
-use std::process::Command;
 use std::process::Output;
 
 const DAY: &str = "2026-11-25";
@@ -27,12 +28,7 @@ const LOCKED: &str = concat!(
 );
 
 fn kithbag(words: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_kithbag"))
-        .args(words)
-        .args(["--as-of", DAY])
-        .env("NO_COLOR", "1")
-        .output()
-        .unwrap()
+    support::program(&[words, &["--as-of", DAY]].concat())
 }
 
 fn said(output: &Output) -> String {

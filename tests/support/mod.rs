@@ -23,6 +23,17 @@ use std::fmt::Write as _;
 use std::fs;
 use std::path::Path;
 use std::path::PathBuf;
+use std::process::Command;
+use std::process::Output;
+
+/// Runs the program with these words and without colours.
+pub(crate) fn program(words: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_kithbag"))
+        .args(words)
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap()
+}
 
 /// Where the material lies that is shared with other projects, when it is there.
 pub(crate) fn shared(path: &str) -> Option<PathBuf> {
