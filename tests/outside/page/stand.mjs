@@ -112,8 +112,15 @@ export const least = async (limit, measure, times = 6) => {
   return best;
 };
 
+/** Has every entry laid out: what the browser leaves until it is scrolled to has another place each time that it is asked for. */
+const layOut = (page) => page.evaluate(async () => {
+  document.querySelectorAll(".entry").forEach((entry) => { entry.style.contentVisibility = "visible"; });
+  await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
+});
+
 /** Returns what axe finds wrong: WCAG 2.0 to 2.2, A and AA, and best practice. */
 export const axe = async (page) => {
+  await layOut(page);
   await page.evaluate(AXE);
   const result = await page.evaluate(() =>
     window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }),
