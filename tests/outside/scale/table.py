@@ -39,7 +39,10 @@ def stages(kithbag, collection, into):
     yield "survey, filled sheets", words("survey", collection)
     yield "survey again, filled sheets", words("survey", collection)
     yield "weigh", words("weigh", collection)
-    yield "pack", words("pack", collection, "--for", "keeping", "--into", into)
+    pack = words("pack", collection, "--for", "keeping", "--into", into)
+    yield "pack", pack
+    # Sees that the same package stands there already, and writes nothing.
+    yield "pack again", pack
     yield "audit", words("audit", into / f"{collection.name}-keeping-{DAY}")
 
 
