@@ -64,7 +64,7 @@ pub enum CatalogueForm {
 #[derive(Debug, thiserror::Error)]
 pub enum CatalogueError {
     /// There is none.
-    #[error("{root} has no catalogue", root = root.display())]
+    #[error("the folder {root} has no catalogue", root = root.display())]
     NoCatalogue {
         /// The collection's folder.
         root: PathBuf,
@@ -73,7 +73,7 @@ pub enum CatalogueError {
     #[error("the catalogue could not be read")]
     Store(#[from] StoreError),
     /// The file is no workbook that can be read.
-    #[error("{file} cannot be read: {fault}")]
+    #[error("the file {file} cannot be read: {fault}")]
     Sheet {
         /// The file, relative to the collection.
         file: String,

@@ -140,3 +140,37 @@ fn disk_remedy(error: &StoreError) -> String {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    #![allow(clippy::panic, reason = "a test may fail loudly")]
+
+    use super::*;
+    use std::path::PathBuf;
+
+    /// A sentence begins with a large letter, and a path is told as it is on the disk.
+    #[test]
+    fn a_path_keeps_its_small_letters() {
+        let path = || PathBuf::from("into/shelf");
+        let source = || io::Error::from(io::ErrorKind::NotFound);
+        for error in [
+            StoreError::Disk {
+                act: "read",
+                path: path(),
+                source: source(),
+            },
+            StoreError::TargetExists { path: path() },
+            StoreError::InProgress { path: path() },
+            StoreError::TooLong {
+                path: path(),
+                length: 2,
+                limit: 1,
+            },
+            StoreError::Changed { path: path() },
+        ] {
+            let said = Failure::from_error(&error).what;
+            assert!(said.contains(" into/shelf"), "{said}");
+            assert!(said.starts_with(char::is_uppercase), "{said}");
+        }
+    }
+}

@@ -65,7 +65,7 @@ pub enum EditionError {
     #[error(transparent)]
     Store(#[from] StoreError),
     /// It lacks what kithbag puts into every package.
-    #[error("{package} has no {file}: kithbag cannot tell what changed since")]
+    #[error("the package {package} has no {file}: kithbag cannot tell what changed since")]
     Lacking {
         /// The package.
         package: String,
@@ -87,7 +87,9 @@ pub enum EditionError {
         source: JsonFault,
     },
     /// It was made for somebody else, who was told other things.
-    #[error("{package} was made for another audience ({found}); this one would be for {wanted}")]
+    #[error(
+        "the package {package} was made for another audience ({found}); this one would be for {wanted}"
+    )]
     OtherAudience {
         /// The package.
         package: String,

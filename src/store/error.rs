@@ -18,19 +18,19 @@ pub enum StoreError {
         source: io::Error,
     },
     /// The target is there already; nothing is ever overwritten.
-    #[error("{path} is there already", path = path.display())]
+    #[error("the target {path} is there already", path = path.display())]
     TargetExists {
         /// The file or folder that stands in the way.
         path: PathBuf,
     },
     /// Another run is writing to the same target, or an earlier one was cut off.
-    #[error("{path} is left from a run that was cut off, or another run is still writing it", path = path.display())]
+    #[error("the unfinished {path} is left from a run that was cut off, or another run is still writing it", path = path.display())]
     InProgress {
         /// The staging folder.
         path: PathBuf,
     },
     /// A file is longer than kithbag will hold in memory.
-    #[error("{path} has {length} bytes; at most {limit} can be read at once", path = path.display())]
+    #[error("the file {path} has {length} bytes; at most {limit} can be read at once", path = path.display())]
     TooLong {
         /// The file.
         path: PathBuf,
@@ -40,7 +40,7 @@ pub enum StoreError {
         limit: u64,
     },
     /// A file changed while it was being read.
-    #[error("{path} changed while it was being read", path = path.display())]
+    #[error("the file {path} changed while it was being read", path = path.display())]
     Changed {
         /// The file.
         path: PathBuf,
