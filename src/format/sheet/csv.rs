@@ -96,42 +96,57 @@ fn declared_separator(text: &str) -> (Option<char>, &str) {
     declared.map_or((None, text), |(separator, rest)| (Some(separator), rest))
 }
 
-/// Tries every separator on the first rows: the right one makes many columns, and as many in each row as in the headings.
+/// Tries every separator on the first rows: the right one stands where quotes close, and it makes many columns, and as many in each
+/// row as in the headings.
 fn likely_separator(text: &str) -> char {
     let mut end = text.len().min(LOOKED_AT);
     while !text.is_char_boundary(end) {
         end = end.saturating_sub(1);
     }
     let head = text.get(..end).unwrap_or(text);
-    let mut best = (0_usize, ',');
+    let mut best = (Fit::default(), ',');
     for separator in SEPARATORS {
-        let score = fit(head, separator);
-        if score > best.0 {
-            best = (score, separator);
+        let fit = fit(head, separator);
+        if fit > best.0 {
+            best = (fit, separator);
         }
     }
     best.1
 }
 
-/// Returns how well a separator fits: the columns of the headings times the rows as wide as they, times the share of such rows.
-fn fit(head: &str, separator: char) -> usize {
+/// How well a separator fits; the greater, the better.
+#[derive(Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
+struct Fit {
+    /// Whether every quote that opens a heading closes before a separator, as in all that programs write. Cells full of `;` must
+    /// not outdo that.
+    closes: bool,
+    /// The columns of the headings times the rows as wide as they, times the share of such rows.
+    alike: usize,
+}
+
+fn fit(head: &str, separator: char) -> Fit {
     let mut records = Records::new(head, separator);
     let (mut width, mut alike, mut all) = (0_usize, 0_usize, 0_usize);
+    let mut closes = true;
     while let Some(cells) = records.next_record() {
         if cells.iter().all(|cell| cell.trim().is_empty()) {
             continue;
         }
         if width == 0 {
             width = cells.len();
+            closes = !records.has_text_after_quote;
         }
         all = all.saturating_add(1);
         alike = alike.saturating_add(usize::from(cells.len() == width));
     }
     if width < 2 {
-        return 0;
+        return Fit::default();
     }
     let product = width.saturating_mul(alike).saturating_mul(alike);
-    product.checked_div(all).unwrap_or_default()
+    Fit {
+        closes,
+        alike: product.checked_div(all).unwrap_or_default(),
+    }
 }
 
 /// Walks over the records of a CSV text.
@@ -141,6 +156,8 @@ struct Records<'a> {
     separator: char,
     row: u32,
     unclosed_quote: Option<u32>,
+    /// Whether a cell of the last record goes on after its closing quote.
+    has_text_after_quote: bool,
 }
 
 /// How a cell ended.
@@ -158,12 +175,14 @@ impl<'a> Records<'a> {
             separator,
             row: 0,
             unclosed_quote: None,
+            has_text_after_quote: false,
         }
     }
 
     fn next_record(&mut self) -> Option<Vec<String>> {
         self.rest.peek()?;
         self.row = self.row.saturating_add(1);
+        self.has_text_after_quote = false;
         let mut cells = Vec::new();
         loop {
             let (cell, end) = self.next_cell();
@@ -177,7 +196,8 @@ impl<'a> Records<'a> {
 
     fn next_cell(&mut self) -> (String, End) {
         let mut cell = String::new();
-        if self.rest.next_if(|(_, c)| *c == '"').is_some() {
+        let is_quoted = self.rest.next_if(|(_, c)| *c == '"').is_some();
+        if is_quoted {
             self.quoted(&mut cell);
         }
         let start = self.position();
@@ -193,7 +213,9 @@ impl<'a> Records<'a> {
                 Some((_, c)) if c == self.separator => End::Cell,
                 Some(_) => continue,
             };
-            cell.push_str(self.text.get(start..before).unwrap_or_default());
+            let text = self.text.get(start..before).unwrap_or_default();
+            self.has_text_after_quote |= is_quoted && !text.trim().is_empty();
+            cell.push_str(text);
             return (cell, end);
         }
     }
@@ -338,5 +360,18 @@ mod tests {
                 ..
             })
         ));
+    }
+
+    // Else a sheet of our own, with a catalogue pasted into one cell, would fall apart.
+    #[test]
+    fn the_separator_stands_where_quotes_close() {
+        let text = "\"a\",\"b;c;d;e\"\r\n\"1\",\"2;3;4;5\"\r\n\"1\"\r\n";
+        let reading = read("test", text.as_bytes()).expect("a table");
+        assert_eq!(reading.separator, ',');
+        assert_eq!(reading.table.headings, cells(&["a", "b;c;d;e"]));
+        let text = "\"a,b,c\";\"d\"\r\n\"1,2,3\";\"4\"\r\n\"1\"\r\n";
+        let reading = read("test", text.as_bytes()).expect("a table");
+        assert_eq!(reading.separator, ';');
+        assert_eq!(reading.table.headings, cells(&["a,b,c", "d"]));
     }
 }
