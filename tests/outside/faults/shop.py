@@ -2,11 +2,14 @@
 
 import hashlib
 import os
+import random
 import shutil
+import struct
 import subprocess
 from pathlib import Path
 
 DAY = "2026-11-25"
+LARGE = ", a large scan"
 SAMPLE = Path(__file__).resolve().parents[3] / "samples" / "trevanick-pair"
 
 
@@ -22,6 +25,15 @@ def digests(folder):
 def remove(at):
     """Also folders deeper than Python follows."""
     subprocess.run([b"rm", b"-rf", b"--", os.fsencode(at)], check=True)
+
+
+def large_scan(at):
+    """A grey TIFF of noise, 2000 by 1500, in one strip: large files are written another way than small ones. [TIFF 6.0 section 2]"""
+    width, height, ends = 2000, 1500, 8
+    values = {256: width, 257: height, 258: 8, 259: 1, 262: 1, 273: ends, 277: 1, 278: height, 279: width * height}
+    picture = random.Random(3).randbytes(width * height)
+    fields = b"".join(struct.pack("<HHII", tag, 4, 1, value) for tag, value in values.items())
+    at.write_bytes(struct.pack("<2sHI", b"II", 42, ends + len(picture)) + picture + struct.pack("<H", len(values)) + fields + bytes(4))
 
 
 class Loss(Exception):
@@ -52,7 +64,7 @@ class Shop:
             "pack": ["pack", str(self.collection), "--for", "keeping", "--into", into],
             "pack --zip": ["pack", str(self.collection), "--for", "keeping", "--into", into, "--zip"],
             "inscribe": ["inscribe", str(self.collection), "--into", f"{into}/copies"],
-        }.get(verb, ["survey", str(self.collection)])
+        }.get(verb.removesuffix(LARGE), ["survey", str(self.collection)])
 
     def run(self, words, check=False, as_of=DAY):
         done = subprocess.run([self.kithbag, *words, "--as-of", as_of, "--quiet"], capture_output=True, text=True, timeout=120)
@@ -70,7 +82,7 @@ class Shop:
 
     def fresh(self, verb=""):
         """As it was before the first try: with a catalogue, except where it is to be drafted, and one more scan where it is to
-        be added to."""
+        be added to, or a large one is to be copied."""
         shutil.rmtree(self.into, ignore_errors=True)
         for at in self.collection.iterdir():
             if at.name not in self.before:
@@ -81,6 +93,8 @@ class Shop:
             catalogue.unlink()
         if verb == "survey, one scan more":
             shutil.copy(self.more, self.collection / "A-001 label.jpg")
+        if verb.endswith(LARGE):
+            large_scan(self.collection / "A-001 detail.tif")
 
     def whole(self):
         """Everything under a final name is whole."""
@@ -129,7 +143,7 @@ class Shop:
             remove(at)
         for at in self.into.glob("*receipt*") if self.into.exists() else []:
             raise Loss(f"{at.name} without its package")
-        if verb == "inscribe":
+        if verb.startswith("inscribe"):
             shutil.rmtree(self.into / "copies", ignore_errors=True)
         self.run(self.words(verb), check=True)
         self.whole()

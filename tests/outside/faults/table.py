@@ -1,11 +1,11 @@
 """Breaks kithbag on purpose and prints a table: which fault, how it was made, how often, and what was lost.
 
-    python3 tests/outside/faults/table.py PATH-TO-KITHBAG [--part NAME] [--step N]
+    python3 tests/outside/faults/table.py PATH-TO-KITHBAG [--part NAME…] [--step N]
 
 Needs Linux, strace (its fault injection makes single system calls fail, or kills the program at them), coreutils, unzip, a C compiler
 (for a clock that goes backwards) and the right to mount in a namespace of its own (for a disk that cannot be written).
 A system call counts once in each thread: "the third write" is the third of whichever thread comes to it first.
---step N tries every Nth system call only; --part runs one part of the table.
+--step N tries every Nth system call only; --part runs some parts of the table only.
 
 Faults that this machine cannot make are rows that say "not tried", and the run ends with 3.
 After every try these hold, or the run ends with 1 and says what was lost:
@@ -26,14 +26,14 @@ import time
 from pathlib import Path
 
 from clocks import clocks
-from shop import DAY, Loss, Shop, row, tree, tried
+from shop import DAY, LARGE, Loss, Shop, row, tree, tried
 from sources import sources
 
 VERBS = ["survey, new catalogue", "survey, one scan more", "inscribe", "pack", "pack --zip"]
-CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "syncfs", "renameat2", "renameat", "ftruncate", "unlink", "unlinkat"]
+CHANGING = ["mkdir", "openat", "write", "fchmod", "fdatasync", "fsync", "syncfs", "renameat2", "renameat", "ftruncate", "unlink", "unlinkat", "pwrite64"]
 # Every other call of Linux by which a program could change a disk: the table is not whole once one of them is used.
 OTHER_CHANGING = [
-    "rename", "link", "linkat", "symlink", "symlinkat", "mkdirat", "rmdir", "creat", "open", "openat2", "truncate", "fallocate", "pwrite64", "writev",
+    "rename", "link", "linkat", "symlink", "symlinkat", "mkdirat", "rmdir", "creat", "open", "openat2", "truncate", "fallocate", "writev",
     "pwritev", "pwritev2", "copy_file_range", "sendfile", "splice", "msync", "chmod", "fchmodat", "chown", "fchown", "fchownat", "utimensat",
     "setxattr", "fsetxattr", "mknod", "mknodat", "sync_file_range", "io_uring_enter",
 ]
@@ -126,9 +126,29 @@ def injected(shop, step):
             ("error=EIO", "disk fails", ["write", "fdatasync", "fsync", "syncfs", "renameat2", "renameat", "read"]),
             ("error=EACCES", "permission denied", ["openat", "mkdir", "renameat2", "renameat", "unlinkat"]),
         ]:
-            counts = {call: at_every_call(shop, verb, call, what, wide(call, step)) for call in calls}
-            told = ", ".join(f"{call} {count}" for call, count in counts.items() if count)
-            row(f"{verb}: {fault}", f"strace {at_which(step)}: {told}", sum(counts.values()))
+            at_calls(shop, verb, what, fault, calls, step)
+
+
+def large(shop, step):
+    """Large files are written another way: past the system's memory, and as ever where the disk refuses that."""
+    for verb in ["inscribe" + LARGE, "pack" + LARGE, "pack --zip" + LARGE]:
+        no_other_calls(shop, verb)
+        for what, fault, calls in [
+            ("signal=KILL", "killed", ["write", "pwrite64", "fdatasync", "fsync", "syncfs"]),
+            ("error=ENOSPC", "disk full", ["write", "pwrite64", "fdatasync", "fsync", "syncfs"]),
+            ("error=EIO", "disk fails", ["write", "pwrite64", "fdatasync", "fsync", "syncfs"]),
+            ("error=EINVAL", "disk refuses what goes past the system's memory", ["pwrite64"]),
+        ]:
+            at_calls(shop, verb, what, fault, calls, step)
+
+
+def at_calls(shop, verb, what, fault, calls, step):
+    counts = {call: at_every_call(shop, verb, call, what, wide(call, step)) for call in calls}
+    if not sum(counts.values()):
+        raise Loss(f"{verb}, {fault}: none of {calls} was called, so nothing was tried")
+    told = ", ".join(f"{call} {count}" for call, count in counts.items() if count)
+    which = at_which(step) if {"openat", "read"} & set(counts) else at_which(step).split(" (")[0]
+    row(f"{verb}: {fault}", f"strace {which}: {told}", sum(counts.values()))
 
 
 def at_which(step):
@@ -145,19 +165,19 @@ def moments(shop, step):
         row(f"{verb}: killed", "SIGKILL at a random moment", at_random_moments(shop, verb, max(1, 200 // step)))
 
 
-PARTS = {"injected": injected, "moments": moments, "resumed": resumed, "sources": sources, "clocks": clocks}
+PARTS = {"injected": injected, "moments": moments, "resumed": resumed, "sources": sources, "clocks": clocks, "large": large}
 
 
 def main():
     reader = argparse.ArgumentParser()
     reader.add_argument("kithbag")
-    reader.add_argument("--part", choices=PARTS)
+    reader.add_argument("--part", choices=PARTS, nargs="+", default=list(PARTS))
     reader.add_argument("--step", type=int, default=1)
     asked = reader.parse_args()
     print("| fault | how | tries | lost |\n|---|---|---|---|", flush=True)
     not_tried = []
     for name, part in PARTS.items():
-        if asked.part in (None, name):
+        if name in asked.part:
             with tempfile.TemporaryDirectory() as root:
                 try:
                     not_tried += part(Shop(os.path.abspath(asked.kithbag), Path(root)), asked.step) or []
