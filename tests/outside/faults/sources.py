@@ -16,8 +16,8 @@ def sources(shop, step):
     for error in ["EIO", "ENOENT", "EACCES"]:
         call = "read" if error == "EIO" else "openat"
         tries = 0
-        while tried(shop, "pack", lambda: on_path(shop, scan, f"{call}:error={error}:when={tries + 1}"), killed=False):
-            tries += step
+        while tried(shop, "pack", lambda: on_path(shop, scan, f"{call}:error={error}:when={tries * step + 1}"), killed=False):
+            tries += 1
         row(f"pack: scan gives {error}", f"strace at each {call} of one scan", tries)
     row("pack: scan changes while it is read", "other bytes written into it while a read waits", changed_meanwhile(shop, scan))
     for name, make in ODD.items():
