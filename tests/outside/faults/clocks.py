@@ -16,8 +16,8 @@ TIMES = {"long ago": 0, "in the future": 4_000_000_000, "before 1970": -86_400}
 def clocks(shop, step):
     row("survey, pack, audit: each under another clock", f"--as-of {', '.join(OTHER_DAYS)} after {DAY}", put_back(shop))
     row("audit of a damaged package under another clock", f"--as-of {', '.join(OTHER_DAYS)}: must not be called sound", damaged(shop))
-    row("a ledger whose last line is of a later day", f"audit --ledger as of {DAY}, then as of {', '.join(OTHER_DAYS)}", ledger(shop))
-    row("an edition that is older than the one it follows", f"pack --supersedes as of {', '.join(OTHER_DAYS)}", editions(shop))
+    row("a ledger whose lines are not in the order of their days", f"audit --ledger as of {DAY}, then as of {', '.join(OTHER_DAYS)}", ledger(shop))
+    row("an edition of another day than the one it follows", f"pack --supersedes as of {', '.join(OTHER_DAYS)}", editions(shop))
     row("a scan changes, and its time goes backwards or ahead", f"same length, its time {', '.join(TIMES)}; pack, survey and pack anew", times(shop))
     return backwards(shop)
 
