@@ -1,7 +1,9 @@
 //! Checksums: which algorithms, their values, and reading bytes once for several of them.
 
+mod read_buffer;
 mod side_by_side;
 
+pub use read_buffer::ReadBuffer;
 use side_by_side::LANES;
 
 use schemars::JsonSchema;
@@ -299,7 +301,7 @@ pub fn digest_all_of(
     expected: u64,
 ) -> io::Result<(Vec<Digest>, u64)> {
     let mut running: Vec<Running> = algorithms.iter().copied().map(Running::new).collect();
-    let mut buffer = vec![0_u8; buffer_for(expected)];
+    let mut buffer = ReadBuffer::of(buffer_for(expected));
     let mut length = 0_u64;
     loop {
         let count = fill(&mut reader, &mut buffer)?;

@@ -10,6 +10,7 @@ mod several;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::fixity::fill;
 use crate::progress::Progress;
@@ -176,14 +177,14 @@ enum Found {
 
 /// One thread's buffer and its count of bytes not yet told of.
 struct Worker {
-    buffer: Vec<u8>,
+    buffer: ReadBuffer,
     untold: u64,
 }
 
 impl Worker {
     fn new() -> Self {
         Self {
-            buffer: vec![0; READ_BUFFER],
+            buffer: ReadBuffer::of(READ_BUFFER),
             untold: 0,
         }
     }
@@ -321,7 +322,7 @@ fn shared(crew: &Crew<'_>, position: usize, algorithms: &[Algorithm]) -> Result<
                 running.finish()
             }));
         }
-        let mut buffer = vec![0; READ_BUFFER];
+        let mut buffer = ReadBuffer::of(READ_BUFFER);
         loop {
             let count = fill(&mut reader, &mut buffer)
                 .while_doing("read", &holding.location().join(path(holding, position)))?;

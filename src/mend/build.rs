@@ -13,6 +13,7 @@ use crate::audit::AuditReport;
 use crate::audit::bag;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::format::bagit::receipt::counted;
 use crate::portable_path::PortablePath;
@@ -160,7 +161,7 @@ fn pour(
 ) -> Result<bool, StoreError> {
     let algorithms = wanted.iter().map(Digest::algorithm);
     let mut running: Vec<Running> = algorithms.map(Running::new).collect();
-    let mut buffer = vec![0; READ_BUFFER];
+    let mut buffer = ReadBuffer::of(READ_BUFFER);
     loop {
         let count = match reader.read(&mut buffer) {
             Ok(0) => break,

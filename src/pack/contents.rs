@@ -6,6 +6,7 @@ use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::portable_path::PortablePath;
 use crate::store;
@@ -203,7 +204,7 @@ impl<'a> Contents<'a> {
         let mut file = store::open(&place)?;
         let mut running: Vec<Running> = self.algorithms.iter().copied().map(Running::new).collect();
         let mut bytes = 0_u64;
-        let mut buffer = vec![0_u8; READ_BUFFER];
+        let mut buffer = ReadBuffer::of(READ_BUFFER);
         loop {
             let count = file
                 .read(&mut buffer)

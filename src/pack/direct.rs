@@ -10,6 +10,7 @@ use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
@@ -112,7 +113,7 @@ fn pass_on(
         let mut senders = Vec::new();
         let mut threads = Vec::new();
         for algorithm in algorithms {
-            let (sender, chunks) = mpsc::sync_channel::<Arc<Vec<u8>>>(CHUNKS_AHEAD);
+            let (sender, chunks) = mpsc::sync_channel::<Arc<ReadBuffer>>(CHUNKS_AHEAD);
             senders.push(sender);
             threads.push(scope.spawn(move || {
                 let mut running = Running::new(*algorithm);
@@ -134,14 +135,14 @@ fn pass_on(
 fn feed(
     source: &mut SourceFile,
     zip: &mut ZipPackage,
-    senders: &[SyncSender<Arc<Vec<u8>>>],
+    senders: &[SyncSender<Arc<ReadBuffer>>],
 ) -> Result<(), PackError> {
     let mut chunks = Chunks::default();
     loop {
         let mut chunk = chunks.next();
         let count = fixity::fill(source, &mut chunk)
             .map_err(|error| PackError::read(source.path(), error))?;
-        chunk.truncate(count);
+        chunk.shorten(count);
         let chunk = Arc::new(chunk);
         for sender in senders {
             // A thread that stopped early did so with a panic, which joining passes on.
@@ -158,18 +159,18 @@ fn feed(
 
 /// Buffers that are used again once every checksum has taken them in.
 #[derive(Default)]
-struct Chunks(VecDeque<Arc<Vec<u8>>>);
+struct Chunks(VecDeque<Arc<ReadBuffer>>);
 
 impl Chunks {
-    fn next(&mut self) -> Vec<u8> {
+    fn next(&mut self) -> ReadBuffer {
         let oldest = self.0.front_mut();
         let is_free = oldest.is_some_and(|chunk| Arc::get_mut(chunk).is_some());
         let free = is_free.then(|| self.0.pop_front()).flatten();
         let free = free.and_then(Arc::into_inner);
-        free.unwrap_or_else(|| vec![0; READ_BUFFER])
+        free.unwrap_or_else(|| ReadBuffer::of(READ_BUFFER))
     }
 
-    fn used(&mut self, chunk: Arc<Vec<u8>>) {
+    fn used(&mut self, chunk: Arc<ReadBuffer>) {
         self.0.push_back(chunk);
     }
 }

@@ -8,6 +8,7 @@ use super::several;
 use crate::crew;
 use crate::fixity;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::progress::Progress;
 use crate::record::Scan;
 use crate::store;
@@ -125,7 +126,7 @@ struct Work<'a> {
 impl Work<'_> {
     /// Copies the small ones of a stretch; returns the others with their lengths.
     fn small<'o>(&self, originals: &'o [Original]) -> Result<Vec<(u64, &'o Original)>, PackError> {
-        let mut buffer = vec![0; READ_BUFFER];
+        let mut buffer = ReadBuffer::of(READ_BUFFER);
         let mut aside = Vec::new();
         for original in originals {
             let source = self.open(original)?;
@@ -141,7 +142,7 @@ impl Work<'_> {
 
     fn large(&self, group: &[(u64, &Original)]) -> Result<(), PackError> {
         if let [(_, original)] = group {
-            let mut buffer = vec![0; READ_BUFFER];
+            let mut buffer = ReadBuffer::of(READ_BUFFER);
             let source = self.open(original)?;
             self.contents.copy(source, &original.path, &mut buffer)?;
         } else {

@@ -8,6 +8,7 @@ use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
@@ -31,7 +32,7 @@ pub(super) fn confirm(
         files.values().map(|packed| packed.bytes).sum(),
     );
     let results = crew::share(&stretches(&largest_first), threads, |some| {
-        let mut buffer = vec![0; READ_BUFFER];
+        let mut buffer = ReadBuffer::of(READ_BUFFER);
         some.iter().try_for_each(|(path, packed)| {
             confirm_one(contents, path, packed, &mut buffer)?;
             progress.advance(packed.bytes);

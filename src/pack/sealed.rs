@@ -6,6 +6,7 @@ use super::contents::Contents;
 use super::contents::Zipping;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::format::bagit::oxum::Oxum;
 use crate::format::bagit::receipt;
 use crate::format::bagit::receipt::Receipt;
@@ -129,7 +130,7 @@ fn keep(path: &str) -> Keep {
 /// Copies a staged file into a zip.
 pub(super) fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
     let mut source = store::open(from)?;
-    let mut buffer = vec![0_u8; READ_BUFFER];
+    let mut buffer = ReadBuffer::of(READ_BUFFER);
     loop {
         let count = source
             .read(&mut buffer)

@@ -5,6 +5,7 @@ use super::contents::Contents;
 use super::contents::Writing;
 use crate::fixity;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::store::SourceFile;
 
@@ -31,7 +32,7 @@ pub(super) fn copy(
 struct Copying<'c, 'a> {
     original: SourceFile,
     writing: Writing<'c, 'a>,
-    buffer: Vec<u8>,
+    buffer: ReadBuffer,
     /// Bytes of the buffer that were read last.
     count: usize,
 }
@@ -46,7 +47,7 @@ impl<'c, 'a> Copying<'c, 'a> {
         Ok(Self {
             original,
             writing: contents.begin_with(path, mode, Running::beside_others)?,
-            buffer: vec![0; READ_BUFFER],
+            buffer: ReadBuffer::of(READ_BUFFER),
             count: 0,
         })
     }

@@ -11,6 +11,7 @@ mod forcing;
 pub mod holding;
 pub mod ledger;
 pub mod packages;
+mod past_memory;
 mod single_file;
 pub mod source;
 mod staged_file;

@@ -2,9 +2,15 @@
 //!
 //! What an earlier run left is never trusted. While the same file is written again, every byte that is there already is read and
 //! compared; from the first difference on the file is written anew. So a file that was taken up holds exactly what a new one would.
+//!
+//! What proves to be a large file goes past the system's memory from there on, where the disk allows it.
 
 use super::error::DiskErrors;
 use super::error::StoreError;
+use super::past_memory::GATHERED;
+use super::past_memory::Gathered;
+use super::past_memory::PastMemory;
+use super::past_memory::split;
 use std::fs::File;
 use std::fs::OpenOptions;
 use std::io;
@@ -21,6 +27,9 @@ const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
 /// From this length on the rest of a file that waits is asked for at its end, in bytes. Small files are written faster all at once.
 const WORTH_ASKING: u64 = 1024 * 1024;
 
+/// From this length on a file counts as large.
+const LARGE_FILE: u64 = 2 * 1024 * 1024;
+
 /// Most bytes compared at once.
 const COMPARE_STEP: usize = 64 * 1024;
 
@@ -30,8 +39,13 @@ const COMPARE_STEP: usize = 64 * 1024;
 pub struct StagedFile {
     file: File,
     path: PathBuf,
+    /// How many bytes are in the file: what is gathered is not yet.
     written: u64,
     asked: u64,
+    /// Whether somebody reads the file while it is written.
+    is_read: bool,
+    /// For a large file.
+    past_memory: Option<(PastMemory, Gathered)>,
     /// Whether the file was there, and has agreed so far.
     agrees: bool,
     /// Whether all files are forced at once before anything relies on them.
@@ -64,6 +78,8 @@ impl StagedFile {
             path,
             written: 0,
             asked: 0,
+            is_read: false,
+            past_memory: None,
             agrees,
             waits: false,
         }
@@ -81,11 +97,14 @@ impl StagedFile {
         &self.path
     }
 
-    /// Returns a reader of the file that begins at its first byte and sees everything that is written meanwhile.
+    /// Returns a reader of the file that begins at its first byte and sees everything that is written meanwhile. So nothing is
+    /// gathered from here on.
     ///
     /// # Errors
     /// Gives the path when the system refuses.
-    pub fn reader(&self) -> Result<impl Read + Send + use<>, StoreError> {
+    pub fn reader(&mut self) -> Result<impl Read + Send + use<>, StoreError> {
+        self.flush().while_doing("write", &self.path)?;
+        (self.is_read, self.past_memory) = (true, None);
         File::open(&self.path).while_doing("read", &self.path)
     }
 
@@ -123,6 +142,7 @@ impl StagedFile {
             // What is longer than it should be loses its end.
             self.write_anew().while_doing("write", &self.path)?;
         }
+        self.flush().while_doing("write", &self.path)?;
         if self.waits {
             if self.written >= WORTH_ASKING {
                 let_go(&self.file, self.asked, self.written);
@@ -173,6 +193,51 @@ impl StagedFile {
             self.asked = self.written;
         }
     }
+
+    /// Writes through the system's memory. A file that is now large goes past it from the next multiple of what is gathered on.
+    fn write_through(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let is_large = self.written >= LARGE_FILE && !self.is_read;
+        let gathered = u64::try_from(GATHERED).unwrap_or(u64::MAX);
+        let before = self.written.next_multiple_of(gathered);
+        let before = before.saturating_sub(self.written);
+        if is_large && before == 0 {
+            self.past_memory = Some((PastMemory::of(&self.path), Gathered::new()));
+            return self.gather(bytes);
+        }
+        let (bytes, _) = split(bytes, if is_large { before } else { u64::MAX });
+        let count = self.file.write(bytes)?;
+        self.count(count);
+        self.begin_write_back();
+        Ok(count)
+    }
+
+    /// Takes in as many bytes as there is room for, and writes them once there is no more.
+    fn gather(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let Some((_, gathered)) = &mut self.past_memory else {
+            return Ok(0);
+        };
+        let rest = gathered.take_in(bytes).len();
+        if gathered.is_full() {
+            self.drain()?;
+        }
+        Ok(bytes.len().saturating_sub(rest))
+    }
+
+    /// Writes what was gathered.
+    fn drain(&mut self) -> io::Result<()> {
+        let at = self.written;
+        let Some((past_memory, gathered)) = &mut self.past_memory else {
+            return Ok(());
+        };
+        if !(gathered.is_full() && past_memory.takes(gathered.bytes(), at)) {
+            self.file.seek(SeekFrom::Start(at))?;
+            self.file.write_all(gathered.bytes())?;
+        }
+        let count = gathered.bytes().len();
+        gathered.clear();
+        self.count(count);
+        Ok(())
+    }
 }
 
 impl Write for StagedFile {
@@ -183,14 +248,14 @@ impl Write for StagedFile {
                 return Ok(same);
             }
         }
-        let count = self.file.write(bytes)?;
-        self.count(count);
-        self.begin_write_back();
-        Ok(count)
+        match self.past_memory {
+            Some(_) => self.gather(bytes),
+            None => self.write_through(bytes),
+        }
     }
 
     fn flush(&mut self) -> io::Result<()> {
-        self.file.flush()
+        self.drain()
     }
 }
 
@@ -216,6 +281,7 @@ pub(super) fn let_go(_file: &File, _from: u64, _to: u64) {}
 
 #[cfg(test)]
 mod tests {
+    use super::super::past_memory::LARGE;
     use super::*;
     use proptest::prelude::*;
 
@@ -244,6 +310,40 @@ mod tests {
         let mut wrong = right.clone();
         wrong[150_000] = 8;
         assert_eq!(rewritten(&wrong, &right, 90_000), right);
+    }
+
+    const ALL_SIZES: [usize; 5] = [70_000, LARGE - 1, LARGE, 300_001, GATHERED];
+
+    /// A large file goes another way from some place on, whatever the pieces that it comes in, and wherever an earlier run ended.
+    #[test]
+    fn a_large_file_is_what_was_written() {
+        let long = usize::try_from(LARGE_FILE).unwrap() + 2 * GATHERED;
+        for length in [long, long + 4096, long + 5] {
+            let bytes: Vec<u8> = (0..=250_u8).cycle().take(length).collect();
+            for chunk in ALL_SIZES {
+                let mut wrong = bytes.get(..length - GATHERED - 7).unwrap().to_vec();
+                assert!(rewritten(&wrong, &bytes, chunk) == bytes);
+                wrong[100] ^= 1;
+                assert!(rewritten(&wrong, &bytes, chunk) == bytes);
+                assert!(rewritten(&[], &bytes, chunk) == bytes);
+            }
+        }
+    }
+
+    /// Whoever reads along finds everything, also from a file that was large already.
+    #[test]
+    fn what_is_read_along_is_in_the_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let mut staged = StagedFile::create(folder.path().join("a"), 0o600).unwrap();
+        staged.write_all(&vec![7; 3 * GATHERED + 5]).unwrap();
+        let mut reader = staged.reader().unwrap();
+        let mut read = Vec::new();
+        for size in [0, 9, 2 * GATHERED, LARGE + 1] {
+            staged.write_all(&vec![7; size]).unwrap();
+            reader.read_to_end(&mut read).unwrap();
+            assert_eq!(u64::try_from(read.len()).unwrap(), staged.written);
+        }
+        assert_eq!(read, vec![7; 5 * GATHERED + LARGE + 15]);
     }
 
     proptest! {

@@ -8,6 +8,7 @@ use super::Worker;
 use super::path;
 use crate::fixity;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::fill;
 use crate::store::DiskErrors;
 use crate::store::Holding;
@@ -76,7 +77,7 @@ struct Open {
     position: usize,
     reader: Box<dyn Read + Send>,
     tally: Tally,
-    buffer: Vec<u8>,
+    buffer: ReadBuffer,
     /// Bytes of the buffer that were read last.
     count: usize,
 }
@@ -88,7 +89,7 @@ impl Open {
             position: asked.position,
             reader: holding.open(asked.position)?,
             tally: Tally::beside_others(&asked.algorithms, with_crc),
-            buffer: vec![0; READ_BUFFER],
+            buffer: ReadBuffer::of(READ_BUFFER),
             count: 0,
         })
     }

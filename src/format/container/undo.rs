@@ -202,7 +202,7 @@ fn read_through<R: Read + Seek>(
     mut take: impl FnMut(&[u8]) -> std::io::Result<()>,
 ) -> std::io::Result<()> {
     changed.seek(std::io::SeekFrom::Start(0))?;
-    let mut buffer = vec![0_u8; crate::fixity::READ_BUFFER];
+    let mut buffer = crate::fixity::ReadBuffer::of(crate::fixity::READ_BUFFER);
     loop {
         match changed.read(&mut buffer) {
             Ok(0) => return Ok(()),

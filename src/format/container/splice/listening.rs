@@ -8,6 +8,7 @@ use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
+use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::format::container::anatomy::Anatomy;
 use crate::format::container::edit::Insert;
@@ -88,7 +89,7 @@ impl Listener for Copied {
 struct ReadBack<'a> {
     copy: &'a mut (dyn Read + Send),
     at: u64,
-    buffer: Vec<u8>,
+    buffer: ReadBuffer,
     fault: Option<Fault>,
 }
 
@@ -102,7 +103,7 @@ impl<'a> ReadBack<'a> {
         Self {
             copy,
             at: 0,
-            buffer: Vec::new(),
+            buffer: ReadBuffer::default(),
             fault: None,
         }
     }
@@ -113,7 +114,7 @@ impl<'a> ReadBack<'a> {
                 return;
             }
             if self.buffer.len() < meant.len() {
-                self.buffer.resize(meant.len(), 0);
+                self.buffer = ReadBuffer::of(meant.len());
             }
             let place = self.buffer.get_mut(..meant.len()).unwrap_or_default();
             match fixity::fill(&mut self.copy, place) {

@@ -5,6 +5,7 @@ use super::listening::Listener;
 use super::listening::Step;
 use super::plan::Change;
 use crate::crew;
+use crate::fixity::ReadBuffer;
 use crate::fixity::buffer_for;
 use crate::format::container::edit::Insert;
 use crate::format::container::error::ContainerError;
@@ -67,7 +68,7 @@ impl<'a> Output<'a> {
 enum Passed<'c> {
     Original {
         offset: u64,
-        buffer: Arc<Vec<u8>>,
+        buffer: Arc<ReadBuffer>,
         count: usize,
         stays: bool,
     },
@@ -176,7 +177,7 @@ struct Original<'r, R> {
     /// How large a buffer is.
     size: usize,
     /// Those that were used longest ago come first.
-    buffers: VecDeque<Arc<Vec<u8>>>,
+    buffers: VecDeque<Arc<ReadBuffer>>,
 }
 
 impl<R: Read> Original<'_, R> {
@@ -214,7 +215,7 @@ impl<R: Read> Original<'_, R> {
     }
 
     /// Returns a buffer that nobody uses: the one that was used longest ago, or a new one.
-    fn unused(&mut self) -> Arc<Vec<u8>> {
+    fn unused(&mut self) -> Arc<ReadBuffer> {
         if let Some(mut oldest) = self.buffers.pop_front() {
             if Arc::get_mut(&mut oldest).is_some() {
                 return oldest;
@@ -223,7 +224,7 @@ impl<R: Read> Original<'_, R> {
                 self.buffers.push_front(oldest);
             }
         }
-        Arc::new(vec![0; self.size])
+        Arc::new(ReadBuffer::of(self.size))
     }
 }
 
