@@ -15,6 +15,7 @@ use crate::record::View;
 use name::NameReading;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::btree_map::Entry;
 
 /// What the catalogue says already; it wins over every guess.
 #[derive(Debug, Clone, Default)]
@@ -288,8 +289,11 @@ fn file_name(file: &str) -> &str {
 
 /// Gives each key its portrait's number, once.
 struct Numbering<'k> {
-    known: &'k Known,
+    /// The catalogue's portraits by the form in which numbers are compared; the first of a number counts.
+    in_catalogue: BTreeMap<String, &'k PortraitNumber>,
     given: BTreeMap<Key, (PortraitNumber, bool)>,
+    /// The numbers that were given, in the form in which they are compared.
+    used: BTreeSet<String>,
     taken: BTreeSet<String>,
     next: u32,
 }
@@ -309,20 +313,31 @@ impl<'k> Numbering<'k> {
                 Some(name::number_key(candidate.reading.number.as_deref()?))
             }),
         );
+        let mut in_catalogue = BTreeMap::new();
+        for number in &known.portraits {
+            let key = name::number_key(number.as_str());
+            in_catalogue.entry(key).or_insert(number);
+        }
         let mut numbering = Self {
-            known,
+            in_catalogue,
             given: BTreeMap::new(),
+            used: BTreeSet::new(),
             taken,
             next: 1,
         };
         for (file, number) in &known.files {
             let key = belonging(&candidate(file, stems)).key;
-            numbering
-                .given
-                .entry(key)
-                .or_insert_with(|| (number.clone(), false));
+            numbering.give(key, (number.clone(), false));
         }
         numbering
+    }
+
+    /// Gives a key its number, unless it has one.
+    fn give(&mut self, key: Key, given: (PortraitNumber, bool)) {
+        if let Entry::Vacant(free) = self.given.entry(key) {
+            self.used.insert(name::number_key(given.0.as_str()));
+            free.insert(given);
+        }
     }
 
     fn number(&mut self, belonging: Belonging) -> (PortraitNumber, bool) {
@@ -333,26 +348,17 @@ impl<'k> Numbering<'k> {
             Some(text) => self.named(&belonging.key, text),
             None => self.proposed(),
         };
-        self.given.insert(belonging.key, given.clone());
+        self.give(belonging.key, given.clone());
         given
     }
 
     /// Returns the catalogue's own spelling of a number, or the file's.
     fn named(&mut self, key: &Key, text: &str) -> (PortraitNumber, bool) {
         let wanted = name::number_key(text);
-        let in_catalogue = self
-            .known
-            .portraits
-            .iter()
-            .find(|number| name::number_key(number.as_str()) == wanted);
-        let used_elsewhere = self
-            .given
-            .values()
-            .any(|(number, _)| name::number_key(number.as_str()) == wanted);
-        match (in_catalogue, key) {
-            (Some(number), _) => (number.clone(), false),
+        match (self.in_catalogue.get(&wanted), key) {
+            (Some(number), _) => ((*number).clone(), false),
             // "001" in two folders is two portraits; the second cannot have the same number.
-            (None, Key::Local(..)) if used_elsewhere => self.proposed(),
+            (None, Key::Local(..)) if self.used.contains(&wanted) => self.proposed(),
             (None, _) => (PortraitNumber::new(text), false),
         }
     }
