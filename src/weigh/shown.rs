@@ -142,7 +142,7 @@ fn said((what, shown): (&'static str, Shown)) -> AlreadySaid {
 
 /// Returns the packet as it will be: theirs with ours put in.
 fn joined(packet: Option<&str>, excerpt: &Collection) -> Option<Embedded> {
-    let written = xmp::write(packet, excerpt, &PacketContext::default()).ok()?;
+    let written = xmp::draft(packet, excerpt, &PacketContext::default()).ok()?;
     let text = xmp::screen(written.packet.as_bytes()).ok()?;
     xmp::read(&text).ok()
 }
