@@ -84,7 +84,7 @@ pub(super) fn ready(session: &Session, root: &Path) -> Result<Option<SoundCatalo
 fn look(session: &Session, root: &Path, inside: bool) -> Result<(Weighing, ConcernList), Failure> {
     let reading = catalogue::read(root).map_err(|error| refused(root, &error))?;
     let found = survey::picture_files(root).map_err(|error| Failure::from_error(&error))?;
-    let inside = inside.then(|| survey::inside(root, &found));
+    let inside = inside.then(|| survey::inside(root, &found, session.threads));
     let files: Vec<FoundFile> = found.into_iter().map(FoundFile::at).collect();
     let options = WeighOptions {
         as_of: day(session),

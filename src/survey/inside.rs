@@ -1,5 +1,6 @@
 //! What scans say already: read from their headers alone.
 
+use crate::crew;
 use crate::format::appearance::Inside;
 use crate::format::container;
 use crate::format::exif;
@@ -10,11 +11,12 @@ use std::collections::BTreeMap;
 use std::path::Path;
 
 /// Reads what each of these files of a collection says. Files that cannot be read or that get no record inside are left out: a
-/// survey tells why.
+/// survey tells why. At most `threads` files are read at once.
 #[must_use]
-pub fn inside(root: &Path, files: &[String]) -> BTreeMap<String, Inside> {
+pub fn inside(root: &Path, files: &[String], threads: usize) -> BTreeMap<String, Inside> {
     let read = |file: &String| Some((file.clone(), inside_one(&root.join(file))?));
-    files.iter().filter_map(read).collect()
+    let found = crew::share(files, threads, read);
+    found.into_iter().flatten().collect()
 }
 
 fn inside_one(path: &Path) -> Option<Inside> {

@@ -55,7 +55,7 @@ fn what_a_second_reader_finds_in_a_file_is_what_weigh_reports() {
     };
     let folder = tempfile::tempdir().unwrap();
     std::fs::write(folder.path().join(FILE), bytes).unwrap();
-    let inside = survey::inside(folder.path(), &[FILE.to_owned()]);
+    let inside = survey::inside(folder.path(), &[FILE.to_owned()], 1);
     let options = WeighOptions {
         inside: Some(&inside),
         ..WeighOptions::as_of(Day::new(2026, 11, 26).unwrap())
