@@ -47,6 +47,7 @@ use std::cmp::Ordering;
 use std::fmt;
 use std::hash::Hash;
 use std::hash::Hasher;
+use std::sync::Arc;
 use syntax::Endpoint;
 use syntax::Expression;
 use syntax::Member;
@@ -59,7 +60,12 @@ pub const ABOUT: i32 = 5;
 #[derive(Debug, Clone, Serialize, Deserialize, JsonSchema)]
 #[serde(try_from = "String", into = "String")]
 #[schemars(with = "String")]
-pub struct Edtf {
+pub struct Edtf(Arc<Written>);
+
+/// A date as it was written and read. It is long, and the same one stands in many rows and results: so it is held once for all
+/// copies of it.
+#[derive(Debug)]
+struct Written {
     text: String,
     expression: Expression,
     ends: bounds::Ends,
@@ -124,36 +130,36 @@ impl Edtf {
     /// Says what is wrong and at which character.
     pub fn parse(text: &str) -> Result<Self, DateFault> {
         let expression = parse::expression(text)?;
-        Ok(Self {
+        Ok(Self(Arc::new(Written {
             ends: bounds::of_expression(&expression),
             expression,
             text: text.to_owned(),
-        })
+        })))
     }
 
     /// Returns the EDTF text.
     #[must_use]
     pub fn as_str(&self) -> &str {
-        &self.text
+        &self.0.text
     }
 
     /// Returns the date in plain English, for example "about 1895".
     #[must_use]
     pub fn in_words(&self) -> String {
-        words::of_expression(&self.expression)
+        words::of_expression(&self.0.expression)
     }
 
     /// Returns the earliest and the latest day that the date can mean, taking marks of doubt for nothing.
     #[must_use]
     pub fn bounds(&self) -> (Bound, Bound) {
-        let ends = self.ends;
+        let ends = self.0.ends;
         (ends.earliest, ends.latest)
     }
 
     /// Returns the earliest and the latest day, each widened by [`ABOUT`] where the date that gives it is marked approximate.
     #[must_use]
     pub fn generous_bounds(&self) -> (Bound, Bound) {
-        let ends = self.ends;
+        let ends = self.0.ends;
         (
             range::widened(ends.earliest, ends.earliest_about, true),
             range::widened(ends.latest, ends.latest_about, false),
@@ -163,7 +169,7 @@ impl Edtf {
     /// Tells which of both ends are marked approximate: the earliest, the latest.
     #[must_use]
     pub fn about_ends(&self) -> (bool, bool) {
-        let ends = self.ends;
+        let ends = self.0.ends;
         (ends.earliest_about.is_some(), ends.latest_about.is_some())
     }
 
@@ -179,7 +185,7 @@ impl Edtf {
     /// Tells whether this is a plain year, month or day, with or without time of day: nothing doubted, nothing left open.
     #[must_use]
     pub fn is_exact(&self) -> bool {
-        match &self.expression {
+        match &self.0.expression {
             Expression::Date(date) => date.is_plain(),
             Expression::Moment(_) => true,
             Expression::Interval(..) | Expression::Set(..) => false,
@@ -190,7 +196,7 @@ impl Edtf {
     /// [DCRM(G), note on dates: "Indicate the basis for the conjecture in a note"]
     #[must_use]
     pub fn asks_for_basis(&self) -> bool {
-        match &self.expression {
+        match &self.0.expression {
             Expression::Interval(Endpoint::Date(start), Endpoint::Date(end)) => {
                 !start.is_plain() || !end.is_plain()
             }
@@ -201,7 +207,7 @@ impl Edtf {
     /// Returns how finely the date is given.
     #[must_use]
     pub fn precision(&self) -> Precision {
-        match &self.expression {
+        match &self.0.expression {
             Expression::Date(date) => level::precision_of(date),
             Expression::Moment(_) => Precision::Day,
             Expression::Interval(..) | Expression::Set(..) => Precision::Years,
@@ -211,7 +217,7 @@ impl Edtf {
     /// Returns the lowest level of EDTF that has this expression: 0, 1 or 2.
     #[must_use]
     pub fn level(&self) -> u8 {
-        match &self.expression {
+        match &self.0.expression {
             Expression::Moment(_) => 0,
             Expression::Set(..) => 2,
             Expression::Date(date) => level::level_of(date),
@@ -229,13 +235,13 @@ impl Edtf {
     /// Returns the date as GEDCOM 7 says it. [GEDCOM 7.0 2.3]
     #[must_use]
     pub fn to_gedcom(&self) -> GedcomDate {
-        export::gedcom(&self.expression)
+        export::gedcom(&self.0.expression)
     }
 
     /// Returns the date as XMP says it, or nothing when XMP cannot say it. [ISO 16684-1 8.2.1.1]
     #[must_use]
     pub fn to_xmp(&self) -> Option<String> {
-        export::xmp(&self.expression)
+        export::xmp(&self.0.expression)
     }
 
     /// Returns the shortest date that says "at one moment between these days, both included": a year, month or day, a decade
@@ -253,7 +259,7 @@ impl Edtf {
     }
 
     fn dates(&self) -> Vec<&syntax::Date> {
-        match &self.expression {
+        match &self.0.expression {
             Expression::Date(date) => vec![date],
             Expression::Moment(moment) => vec![&moment.date],
             Expression::Interval(start, end) => [start, end]
@@ -276,7 +282,7 @@ impl Edtf {
 
 impl PartialEq for Edtf {
     fn eq(&self, other: &Self) -> bool {
-        self.text == other.text
+        self.0.text == other.0.text
     }
 }
 
@@ -290,13 +296,13 @@ impl PartialOrd for Edtf {
 
 impl Ord for Edtf {
     fn cmp(&self, other: &Self) -> Ordering {
-        self.text.cmp(&other.text)
+        self.0.text.cmp(&other.0.text)
     }
 }
 
 impl Hash for Edtf {
     fn hash<H: Hasher>(&self, state: &mut H) {
-        self.text.hash(state);
+        self.0.text.hash(state);
     }
 }
 
@@ -309,13 +315,13 @@ impl TryFrom<String> for Edtf {
 
 impl From<Edtf> for String {
     fn from(date: Edtf) -> Self {
-        date.text
+        date.0.text.clone()
     }
 }
 
 impl fmt::Display for Edtf {
     fn fmt(&self, formatter: &mut fmt::Formatter<'_>) -> fmt::Result {
-        formatter.write_str(&self.text)
+        formatter.write_str(&self.0.text)
     }
 }
 

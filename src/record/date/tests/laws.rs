@@ -184,7 +184,7 @@ proptest! {
     #[test]
     fn no_text_can_make_reading_fail_badly(text in "\\PC{0,24}") {
         if let Ok(date) = Edtf::parse(&text) {
-            prop_assert_eq!(date.expression.to_string(), text.clone());
+            prop_assert_eq!(date.0.expression.to_string(), text.clone());
         }
         if let Err(fault) = DateEntry::read(&text) {
             prop_assert!(fault.position >= 1);
@@ -195,7 +195,7 @@ proptest! {
     #[test]
     fn neither_can_texts_of_the_right_letters(text in "[-0-9XYESTZ?~%/.,{}:+ \\[\\]]{0,16}") {
         if let Ok(date) = Edtf::parse(&text) {
-            prop_assert_eq!(date.expression.to_string(), text);
+            prop_assert_eq!(date.0.expression.to_string(), text);
         }
     }
 

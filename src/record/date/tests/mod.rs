@@ -151,7 +151,7 @@ fn every_beginning_of_an_example_is_read_or_refused_but_never_changed() {
         for end in 0..text.len() {
             let cut = &text[..end];
             match Edtf::parse(cut) {
-                Ok(date) => assert_eq!(date.expression.to_string(), cut),
+                Ok(date) => assert_eq!(date.0.expression.to_string(), cut),
                 Err(DateFault { position, .. }) => {
                     assert!(position >= 1 && position <= end + 1, "{cut}: {position}");
                 }
