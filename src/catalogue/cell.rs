@@ -2,13 +2,10 @@
 
 use crate::record::Answer;
 use crate::record::BelongsWith;
-use crate::record::DateEntry;
 use crate::record::DateFault;
 use crate::record::Medium;
 use crate::record::PortraitNumber;
 use crate::record::Vocabulary;
-use std::cell::RefCell;
-use std::collections::HashMap;
 
 /// What stands between several values in one cell.
 pub const BETWEEN_VALUES: &str = " ; ";
@@ -40,6 +37,15 @@ pub(super) trait CellValue {
 
     /// Takes over the text of a cell.
     fn read_cell(&mut self, text: &str) -> Result<(), CellFault>;
+
+    /// Takes over a text that nobody else needs: a field of text moves it instead of copying. On a fault the text is left as it was.
+    #[allow(
+        clippy::ptr_arg,
+        reason = "the text is taken away by those that need it"
+    )]
+    fn take_cell(&mut self, text: &mut String) -> Result<(), CellFault> {
+        self.read_cell(text)
+    }
 
     /// Returns the text of a cell that reads back as this value.
     fn write_cell(&self) -> String;
@@ -74,6 +80,15 @@ pub(super) trait OneValue: Sized {
 
     fn from_text(text: &str) -> Result<Self, CellFault>;
 
+    /// Takes a text that nobody else needs; on a fault it is left as it was.
+    #[allow(
+        clippy::ptr_arg,
+        reason = "the text is taken away by those that need it"
+    )]
+    fn take_text(text: &mut String) -> Result<Self, CellFault> {
+        Self::from_text(text)
+    }
+
     fn to_text(&self) -> String;
 }
 
@@ -84,6 +99,10 @@ impl OneValue for String {
 
     fn from_text(text: &str) -> Result<Self, CellFault> {
         Ok(text.to_owned())
+    }
+
+    fn take_text(text: &mut String) -> Result<Self, CellFault> {
+        Ok(std::mem::take(text))
     }
 
     fn to_text(&self) -> String {
@@ -133,6 +152,10 @@ macro_rules! one_identifier {
                 Ok(Self::new(text))
             }
 
+            fn take_text(text: &mut String) -> Result<Self, CellFault> {
+                Ok(Self::from(std::mem::take(text)))
+            }
+
             fn to_text(&self) -> String {
                 self.as_str().to_owned()
             }
@@ -147,6 +170,11 @@ macro_rules! one_identifier {
                 Ok(())
             }
 
+            fn take_cell(&mut self, text: &mut String) -> Result<(), CellFault> {
+                *self = Self::from(std::mem::take(text));
+                Ok(())
+            }
+
             fn write_cell(&self) -> String {
                 self.as_str().to_owned()
             }
@@ -156,37 +184,6 @@ macro_rules! one_identifier {
 
 one_identifier! { ClueNumber LotNumber PersonNumber PortraitNumber ReceiverNumber }
 
-/// How many different dates a thread keeps in mind.
-const MOST_KNOWN: usize = 4_096;
-
-thread_local! {
-    /// Dates by their text: the same day stands in thousands of rows, and reading it is far dearer than finding it again.
-    static READ_BEFORE: RefCell<HashMap<String, DateEntry>> = RefCell::default();
-}
-
-impl OneValue for DateEntry {
-    const WORDS: Option<&'static [&'static str]> = None;
-    const HOLDS: Holds = Holds::Date;
-    const HOLDS_SEVERAL: Holds = Holds::Date;
-
-    fn from_text(text: &str) -> Result<Self, CellFault> {
-        READ_BEFORE.with_borrow_mut(|known| {
-            if let Some(date) = known.get(text) {
-                return Ok(date.clone());
-            }
-            let date = Self::read(text).map_err(CellFault::NotADate)?;
-            if known.len() < MOST_KNOWN {
-                known.insert(text.to_owned(), date.clone());
-            }
-            Ok(date)
-        })
-    }
-
-    fn to_text(&self) -> String {
-        self.typed.clone()
-    }
-}
-
 impl<T: OneValue> CellValue for Answer<T> {
     const WORDS: Option<&'static [&'static str]> = T::WORDS;
     const HOLDS: Holds = T::HOLDS;
@@ -195,6 +192,14 @@ impl<T: OneValue> CellValue for Answer<T> {
         *self = match nothing(text) {
             Some(answer) => answer,
             None => Self::Given(T::from_text(text)?),
+        };
+        Ok(())
+    }
+
+    fn take_cell(&mut self, text: &mut String) -> Result<(), CellFault> {
+        *self = match nothing(text) {
+            Some(answer) => answer,
+            None => Self::Given(T::take_text(text)?),
         };
         Ok(())
     }
@@ -365,6 +370,11 @@ impl CellValue for String {
         Ok(())
     }
 
+    fn take_cell(&mut self, text: &mut String) -> Result<(), CellFault> {
+        *self = std::mem::take(text);
+        Ok(())
+    }
+
     fn write_cell(&self) -> String {
         self.clone()
     }
@@ -376,6 +386,11 @@ impl CellValue for Option<String> {
 
     fn read_cell(&mut self, text: &str) -> Result<(), CellFault> {
         *self = (!text.trim().is_empty()).then(|| text.to_owned());
+        Ok(())
+    }
+
+    fn take_cell(&mut self, text: &mut String) -> Result<(), CellFault> {
+        *self = (!text.trim().is_empty()).then(|| std::mem::take(text));
         Ok(())
     }
 

@@ -271,6 +271,10 @@ fn all_digits(text: &str) -> bool {
 
 /// `18-Jun` or `Jun-18` in place of 6-18.
 fn month_name(text: &str) -> Option<Damage> {
+    // Nearly all texts are looked at no further than this.
+    if !text.bytes().any(|byte| byte.is_ascii_digit()) {
+        return None;
+    }
     let plain = text.trim();
     let (first, second) = plain.split_once(['-', '/', ' ', '.'])?;
     let second = second.trim_start_matches([' ', '-', '/']);

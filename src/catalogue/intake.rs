@@ -26,13 +26,17 @@ use crate::record::Collection;
 use crate::record::RECORD_VERSION;
 use crate::record::Row;
 use crate::record::YesNo;
-use std::borrow::Cow;
 
 /// Reads the sheets of a catalogue, in any order, with headings in any order.
 ///
 /// Returns the record and what was noticed, each with sheet, row and column.
 #[must_use]
 pub fn from_tables(tables: &[Table]) -> (Collection, ConcernList) {
+    from_owned(tables.iter().cloned())
+}
+
+/// Does the same with sheets that nobody else needs, without copying their texts.
+pub(super) fn from_owned(tables: impl IntoIterator<Item = Table>) -> (Collection, ConcernList) {
     let mut intake = Intake::new();
     for table in tables {
         intake.take(table);
@@ -66,14 +70,14 @@ impl Intake {
     }
 
     /// Takes one sheet over.
-    pub(super) fn take(&mut self, table: &Table) {
+    pub(super) fn take(&mut self, table: Table) {
         let plan = heading::sheet_named(&table.name);
         let Some((plan, remarks, found)) = self
             .sheets
             .iter_mut()
             .find(|(known, _, _)| Some(*known) == plan)
         else {
-            report_unknown_sheet(table, &mut self.unknown);
+            report_unknown_sheet(&table, &mut self.unknown);
             return;
         };
         *found = found.saturating_add(1);
@@ -192,14 +196,14 @@ fn report_count(plan: &SheetPlan, found: usize, remarks: &mut Remarks) {
 fn read_table<T: SheetRow>(
     plan: &SheetPlan,
     fields: &[Field<T>],
-    table: &Table,
+    table: Table,
     remarks: &mut Remarks,
     rows: &mut Vec<T>,
 ) {
-    let targets = mapping::map(plan, table, remarks);
-    report_lost_zeros(table, &targets, remarks);
+    let targets = mapping::map(plan, &table, remarks);
+    report_lost_zeros(&table, &targets, remarks);
     rows.reserve(table.rows.len());
-    for row in &table.rows {
+    for row in table.rows {
         if !row.is_blank() {
             rows.push(read_row(fields, &targets, row, remarks));
         }
@@ -209,12 +213,12 @@ fn read_table<T: SheetRow>(
 fn read_row<T: SheetRow>(
     fields: &[Field<T>],
     targets: &[Target],
-    row: &TableRow,
+    row: TableRow,
     remarks: &mut Remarks,
 ) -> T {
     let mut value = T::default();
     *value.row_mut() = Row(Some(row.number));
-    for (target, cell) in targets.iter().zip(&row.cells) {
+    for (target, cell) in targets.iter().zip(row.cells) {
         if cell.text.is_empty() {
             continue;
         }
@@ -225,7 +229,7 @@ fn read_row<T: SheetRow>(
                 }
             }
             Target::Own(name) if !cell.is_blank() => {
-                value.extra_mut().insert(name.clone(), cell.text.clone());
+                value.extra_mut().insert(name.clone(), cell.text);
             }
             Target::Own(_) | Target::Empty => {}
         }
@@ -237,11 +241,11 @@ fn read_cell<T: SheetRow>(
     value: &mut T,
     field: &Field<T>,
     column: &Column,
-    cell: &Cell,
+    mut cell: Cell,
     row: u32,
     remarks: &mut Remarks,
 ) {
-    for noticed in damage::inspect(column, cell) {
+    for noticed in damage::inspect(column, &cell) {
         remarks.cell(
             noticed.code,
             noticed.severity,
@@ -251,31 +255,33 @@ fn read_cell<T: SheetRow>(
             noticed.remedy,
         );
     }
-    let keep = |value: &mut T| {
-        value
-            .extra_mut()
-            .insert(column.heading.to_owned(), cell.text.clone());
+    let keep = |value: &mut T, text: String| {
+        value.extra_mut().insert(column.heading.to_owned(), text);
     };
-    if damage::is_error(cell) {
-        return keep(value);
+    if damage::is_error(&cell) {
+        return keep(value, cell.text);
     }
-    if let Err(fault) = (field.read)(value, &as_word(column, cell)) {
-        keep(value);
-        report_fault(&fault, column, cell, row, remarks);
+    let read = match as_word(column, &cell) {
+        Some(word) => (field.read)(value, &mut word.to_owned()),
+        None => (field.read)(value, &mut cell.text),
+    };
+    if let Err(fault) = read {
+        report_fault(&fault, column, &cell, row, remarks);
+        keep(value, cell.text);
     }
 }
 
 /// A spreadsheet may have turned "yes" into its own TRUE.
-fn as_word<'a>(column: &Column, cell: &'a Cell) -> Cow<'a, str> {
-    if cell.kind == Kind::Boolean && column.words == Some(YesNo::WORDS) {
+fn as_word(column: &Column, cell: &Cell) -> Option<&'static str> {
+    let turned = cell.kind == Kind::Boolean && column.words == Some(YesNo::WORDS);
+    turned.then(|| {
         let word = if cell.text == "TRUE" {
             YesNo::Yes
         } else {
             YesNo::No
         };
-        return Cow::Borrowed(word.word());
-    }
-    Cow::Borrowed(&cell.text)
+        word.word()
+    })
 }
 
 fn report_fault(fault: &CellFault, column: &Column, cell: &Cell, row: u32, remarks: &mut Remarks) {

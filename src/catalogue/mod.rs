@@ -6,6 +6,7 @@
 mod cell;
 pub mod columns;
 mod damage;
+mod date_cell;
 pub mod dictionary;
 pub mod flat;
 mod garbled;

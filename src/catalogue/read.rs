@@ -109,7 +109,7 @@ pub fn read(root: &Path) -> Result<Reading, CatalogueError> {
         CatalogueForm::Xlsx | CatalogueForm::Ods => (read_workbook(root, &name)?, vec![name]),
         CatalogueForm::CsvFolder => {
             let (tables, files) = read_folder(root, &name, &mut concerns)?;
-            (intake::from_tables(&tables), files)
+            (intake::from_owned(tables), files)
         }
     };
     for concern in noticed {

@@ -23,7 +23,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<(Collection, ConcernList), SheetFault
     let book = sheet::open_workbook(bytes)?;
     if book.sizes().sum::<usize>() < WORTH_SHARING {
         let mut intake = Intake::new();
-        book.each(|table| intake.take(&table))?;
+        book.each(|table| intake.take(table))?;
         return Ok(intake.finish());
     }
     let next = AtomicUsize::new(0);
@@ -61,7 +61,7 @@ fn take_turns(book: &Opened, next: &AtomicUsize) -> Result<Share, SheetFault> {
         let mut intake = Intake::new();
         for tab in group {
             match tabs.read(*tab) {
-                Ok(table) => table.iter().for_each(|table| intake.take(table)),
+                Ok(table) => table.into_iter().for_each(|table| intake.take(table)),
                 Err(fault) => {
                     share.faults.push((*tab, fault));
                     break;

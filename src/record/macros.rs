@@ -23,6 +23,11 @@ macro_rules! vocabulary {
             /// Finds the entry that a person means; case and outer blanks do not count, and a few other spellings are known.
             #[must_use]
             pub fn from_word(text: &str) -> Option<Self> {
+                // Nearly every cell holds the word as it is: found without a copy.
+                match text {
+                    $($word => return Some(Self::$variant),)+
+                    _ => {}
+                }
                 let plain = text.trim().to_lowercase();
                 match plain.as_str() {
                     $($word $(| $also)* => Some(Self::$variant),)+
@@ -92,6 +97,16 @@ macro_rules! identifier {
         impl std::fmt::Display for $name {
             fn fmt(&self, formatter: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
                 formatter.write_str(&self.0)
+            }
+        }
+
+        impl From<String> for $name {
+            fn from(text: String) -> Self {
+                if text.trim().len() == text.len() {
+                    Self(text)
+                } else {
+                    Self::new(text)
+                }
             }
         }
 

@@ -88,8 +88,8 @@ impl Column {
 
 /// How one column of a sheet and a field of its rows become each other.
 pub(super) struct Field<T> {
-    /// Takes over the text of a cell.
-    pub(super) read: fn(&mut T, &str) -> Result<(), CellFault>,
+    /// Takes over the text of a cell, and may take it away; on a fault it is left as it was.
+    pub(super) read: fn(&mut T, &mut String) -> Result<(), CellFault>,
     /// Returns the text of the cell.
     pub(super) write: fn(&T) -> String,
 }
@@ -135,7 +135,7 @@ macro_rules! sheet {
 
         /// The fields of a row, in the order of the columns.
         pub(in crate::catalogue) const FIELDS: &[crate::catalogue::columns::Field<$row>] = &[$(crate::catalogue::columns::Field {
-            read: |row, text| crate::catalogue::cell::CellValue::read_cell(&mut row.$($field).+, text),
+            read: |row, text| crate::catalogue::cell::CellValue::take_cell(&mut row.$($field).+, text),
             write: |row| crate::catalogue::cell::CellValue::write_cell(&row.$($field).+),
         }),+];
     };

@@ -51,7 +51,7 @@ pub struct ColumnGuess {
 pub fn from_flat(table: &Table) -> Proposal {
     let guesses = guess::guess(table);
     let sheets = build::sheets(table, &guesses);
-    let (collection, noticed) = intake::from_tables(&sheets);
+    let (collection, noticed) = intake::from_owned(sheets);
     let mut concerns = ConcernList::default();
     for mut concern in noticed {
         // Sheets and columns that a flat sheet does not have are no fault of it.
