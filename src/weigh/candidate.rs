@@ -3,10 +3,9 @@
 use super::ages;
 use super::ages::AgesWhen;
 use super::ages::Contradiction;
-use super::certainty;
 use super::dates::Dates;
-use super::evidence::Evidence;
 use super::evidence::shortened;
+use super::index::Index;
 use super::index::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
@@ -63,15 +62,14 @@ pub struct Candidate {
     pub would_settle: Option<String>,
 }
 
-/// Weighs one claim.
+/// Weighs one claim, of which it was found already what its certainty lacks.
 pub(super) fn weigh(
-    evidence: &Evidence<'_>,
+    index: &Index<'_>,
     portrait: &Portrait,
-    claim: &Claim,
+    (claim, lacking): (&Claim, Vec<String>),
     dates: &Dates,
     concerns: &mut ConcernList,
 ) -> Candidate {
-    let index = evidence.index;
     let person = index.claimed(claim);
     let life = person
         .map(|person| ages::check(portrait, person, dates, index.words_on(portrait)))
@@ -107,7 +105,7 @@ pub(super) fn weigh(
         sitting: life.sitting,
         remarks: life.remarks,
         contradictions: life.contradictions,
-        lacking: certainty::lacking(evidence, portrait, claim),
+        lacking,
         reasons_for: reasons(&claim.reasons_for, &claim.clues_for),
         reasons_against: reasons(&claim.reasons_against, &claim.clues_against),
         would_settle: claim.would_settle.text().map(str::to_owned),

@@ -30,21 +30,20 @@ struct Grounds<'a> {
     words_have_writer: bool,
 }
 
-/// Returns what a claim lacks for the certainty that it states, in plain words; empty if it lacks nothing.
-pub(super) fn lacking(evidence: &Evidence<'_>, portrait: &Portrait, claim: &Claim) -> Vec<String> {
-    match claim.certainty.given() {
-        Some(certainty) => Grounds::of(evidence, portrait, claim).lacking(*certainty),
-        None => Vec::new(),
-    }
-}
-
-/// Checks the claims about one portrait.
-pub(super) fn check(evidence: &Evidence<'_>, portrait: &Portrait, concerns: &mut ConcernList) {
+/// Checks the claims about one portrait. Returns for each of them what it lacks for the certainty that it states, in plain words;
+/// empty if it lacks nothing.
+pub(super) fn check(
+    evidence: &Evidence<'_>,
+    portrait: &Portrait,
+    concerns: &mut ConcernList,
+) -> Vec<Vec<String>> {
     let claims = evidence.index.claims_about(portrait);
-    for claim in claims {
-        check_claim(evidence, portrait, claim, concerns);
-    }
+    let lacking = claims
+        .iter()
+        .map(|claim| check_claim(evidence, portrait, claim, concerns))
+        .collect();
     two_sitters_one_face(evidence, portrait, concerns);
+    lacking
 }
 
 fn check_claim(
@@ -52,21 +51,18 @@ fn check_claim(
     portrait: &Portrait,
     claim: &Claim,
     concerns: &mut ConcernList,
-) {
+) -> Vec<String> {
     let place = |heading| cell(&columns::CLAIMS, claim.row, heading).of_portrait(&claim.portrait);
-    if claim.is_withdrawn() {
-        if !claim.withdrawn_why.is_given() {
-            concerns.note(
-                "withdrawn-without-reason",
-                place("Why withdrawn"),
-                "An idea was given up, and nobody wrote down when and why.",
-                "Write it down: wrong names come back otherwise.",
-            );
-        }
-        return;
+    if claim.is_withdrawn() && !claim.withdrawn_why.is_given() {
+        concerns.note(
+            "withdrawn-without-reason",
+            place("Why withdrawn"),
+            "An idea was given up, and nobody wrote down when and why.",
+            "Write it down: wrong names come back otherwise.",
+        );
     }
     let Some(certainty) = claim.certainty.given() else {
-        if claim.sitter != Sitter::NotSaid {
+        if !claim.is_withdrawn() && claim.sitter != Sitter::NotSaid {
             concerns.warning(
                 "claim-without-certainty",
                 place("How sure"),
@@ -74,9 +70,13 @@ fn check_claim(
                 "Choose a word from the list; until then nobody is named.",
             );
         }
-        return;
+        return Vec::new();
     };
     let grounds = Grounds::of(evidence, portrait, claim);
+    let lacking = grounds.lacking(*certainty);
+    if claim.is_withdrawn() {
+        return lacking;
+    }
     if let Some((code, what)) = grounds.single_kind(*certainty) {
         concerns.warning(
             code,
@@ -85,7 +85,6 @@ fn check_claim(
             "Choose a lower word, or name another kind of clue; kithbag never changes the word.",
         );
     }
-    let lacking = grounds.lacking(*certainty);
     if !lacking.is_empty() {
         concerns.warning(
             "certainty-not-met",
@@ -94,6 +93,7 @@ fn check_claim(
             "Add what is missing, or choose a lower word; kithbag never changes the word.",
         );
     }
+    lacking
 }
 
 impl<'a> Grounds<'a> {

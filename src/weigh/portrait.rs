@@ -132,13 +132,15 @@ pub(super) fn weigh(
 ) -> PortraitWeighing {
     let index = evidence.index;
     let missing = required::check_portrait(evidence, portrait, concerns);
-    certainty::check(evidence, portrait, concerns);
+    let lacking = certainty::check(evidence, portrait, concerns);
     let dates = weigh_dates(portrait, evidence.about(portrait));
     date_concerns::check(portrait, &dates, concerns);
     let candidates: Vec<Candidate> = index
         .claims_about(portrait)
         .iter()
-        .map(|claim| candidate::weigh(evidence, portrait, claim, &dates, concerns))
+        .copied()
+        .zip(lacking)
+        .map(|claim| candidate::weigh(index, portrait, claim, &dates, concerns))
         .collect();
     printed_ages(index, portrait, &dates, concerns);
     let scans = pictures::check(index, portrait, concerns);
