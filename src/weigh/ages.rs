@@ -126,8 +126,8 @@ pub(super) fn check(
     let alive = life
         .iter()
         .fold(Range::default(), |range, clue| range.narrowed(clue));
-    let print = dates.print.as_ref();
-    let sitting = dates.sitting.as_ref();
+    let print = dates.print.as_deref();
+    let sitting = dates.sitting.as_deref();
     let latest_print = print.map(|one| one.limit_range).unwrap_or_default();
     let limits = sitting
         .map(|one| one.limit_range)
@@ -186,8 +186,8 @@ fn within(range: Range, alive: Range) -> Option<Range> {
 /// Returns the ages for each of the portrait's ranges that has two ends: the limits of sitting and print, and then the estimates.
 fn ages_when(person: &Person, alive: Range, dates: &Dates) -> Vec<AgesWhen> {
     let results = [
-        ("the sitting was", dates.sitting.as_ref()),
-        ("this print was made", dates.print.as_ref()),
+        ("the sitting was", dates.sitting.as_deref()),
+        ("this print was made", dates.print.as_deref()),
     ];
     let mut found: Vec<AgesWhen> = Vec::new();
     for (what, result) in results {
@@ -215,7 +215,7 @@ fn ages_when(person: &Person, alive: Range, dates: &Dates) -> Vec<AgesWhen> {
 /// The range at whose ends ages are told: the shorter of the limits of sitting and print that have two ends, otherwise of the
 /// estimates.
 fn picture_range(dates: &Dates) -> Range {
-    let results = [dates.sitting.as_ref(), dates.print.as_ref()];
+    let results = [dates.sitting.as_deref(), dates.print.as_deref()];
     let shortest = |range_of: fn(&DateResult) -> Range| {
         results
             .into_iter()

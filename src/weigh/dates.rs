@@ -8,6 +8,7 @@ use super::interval::Range;
 use super::interval::SetAside;
 use super::interval::Weighed;
 use super::interval::weigh;
+use super::shared::Shared;
 use crate::record::Day;
 use crate::record::Edtf;
 use crate::record::Portrait;
@@ -50,21 +51,21 @@ pub struct DateResult {
     pub(super) estimate_range: Range,
 }
 
-/// The three dates of a portrait.
+/// The three dates of a portrait. They are long, and moved about often: so they lie in boxes.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Dates {
     /// When the sitter sat. Absent if nothing speaks of it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub sitting: Option<DateResult>,
+    pub sitting: Option<Box<DateResult>>,
     /// When this print or enlargement was made. Absent if nothing speaks of it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub print: Option<DateResult>,
+    pub print: Option<Box<DateResult>>,
     /// When it was framed or written on. Absent if nothing speaks of it.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub framed: Option<DateResult>,
+    pub framed: Option<Box<DateResult>>,
     /// The maker's years at the printed address.
     #[serde(skip_serializing_if = "Option::is_none")]
-    pub stay: Option<Stay>,
+    pub stay: Option<Shared<Stay>>,
     /// What would narrow the dates most.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub would_narrow: Option<String>,
@@ -93,7 +94,7 @@ pub(super) fn weigh_dates(portrait: &Portrait, clues: DateClues) -> Dates {
     let result = |weighed: Weighed| {
         let silent =
             weighed.used.is_empty() && weighed.set_aside.is_empty() && weighed.estimate.is_open();
-        (!silent).then(|| finish(weighed))
+        (!silent).then(|| Box::new(finish(weighed)))
     };
     let mut dates = Dates {
         sitting: result(sitting),
@@ -210,7 +211,7 @@ fn finish(weighed: Weighed) -> DateResult {
 
 /// Names the one thing that would narrow the dates most.
 fn would_narrow(portrait: &Portrait, dates: &Dates) -> Option<String> {
-    let print = dates.print.as_ref();
+    let print = dates.print.as_deref();
     if let Some(conflict) = print.and_then(|print| print.conflict.as_ref()) {
         return Some(format!(
             "find out which is wrong: {} or {}",

@@ -4,6 +4,7 @@
 use super::index::plain_name;
 use super::interval::DateClue;
 use super::interval::Weight;
+use super::shared::Shared;
 use crate::record::Day;
 use crate::record::Listing;
 use crate::record::Portrait;
@@ -40,7 +41,7 @@ pub(super) struct Directory {
 }
 
 /// A stay with the clues that it gives.
-type Known = (Stay, Vec<DateClue>);
+type Known = (Shared<Stay>, Vec<DateClue>);
 
 /// The listings under way, by maker and address.
 #[derive(Debug, Default)]
@@ -79,7 +80,7 @@ impl Directory {
             if let Some(stay) = years.stay() {
                 let clues = stay.clues();
                 let of_maker = directory.stays.entry(maker).or_default();
-                of_maker.insert(address, (stay, clues));
+                of_maker.insert(address, (Shared::new(stay), clues));
             }
         }
         directory

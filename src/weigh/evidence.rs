@@ -6,6 +6,7 @@ use super::directory::Stay;
 use super::index::Index;
 use super::interval::DateClue;
 use super::interval::Weight;
+use super::shared::Shared;
 use crate::record::Certainty;
 use crate::record::Clue;
 use crate::record::ClueKind;
@@ -35,7 +36,7 @@ pub(super) struct DateClues {
     pub(super) sitting: Vec<DateClue>,
     pub(super) print: Vec<DateClue>,
     pub(super) framed: Vec<DateClue>,
-    pub(super) stay: Option<Stay>,
+    pub(super) stay: Option<Shared<Stay>>,
 }
 
 impl DateClues {

@@ -24,6 +24,7 @@ mod references;
 mod required;
 mod rights;
 pub mod schemas;
+mod shared;
 mod shown;
 mod sound;
 #[cfg(test)]
@@ -53,6 +54,7 @@ pub use pictures::true_ppi;
 pub use portrait::PortraitWeighing;
 pub use rights::NOT_EVALUATED;
 pub use rights::RightsHint;
+pub use shared::Shared;
 pub use shown::AlreadySaid;
 pub use shown::ScanAppearance;
 pub use sound::SoundCatalogue;

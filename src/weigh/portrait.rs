@@ -214,7 +214,7 @@ fn when(portrait: &Portrait, dates: &Dates) -> String {
     if let Some(stated) = wording::shown_date(portrait) {
         return stated;
     }
-    let weighed = |result: &Option<DateResult>| {
+    let weighed = |result: &Option<Box<DateResult>>| {
         result
             .as_ref()
             .filter(|result| result.estimate.is_some() || result.conflict.is_some())
@@ -282,7 +282,7 @@ fn printed_ages(index: &Index<'_>, portrait: &Portrait, dates: &Dates, concerns:
 
 /// Words that were printed after a day, on a print that by the clues could be older. They may have been printed on it later, so it asks.
 fn older_than_its_words(portrait: &Portrait, dates: &Dates, died: Day, concerns: &mut ConcernList) {
-    let Some(print) = dates.print.as_ref().filter(|one| one.conflict.is_none()) else {
+    let Some(print) = dates.print.as_deref().filter(|one| one.conflict.is_none()) else {
         return;
     };
     if print

@@ -104,7 +104,7 @@ impl LastYear {
     }
 
     fn weighed(dates: &Dates) -> Option<Self> {
-        let range = dates.print.as_ref()?.estimate_range;
+        let range = dates.print.as_deref()?.estimate_range;
         Some(Self {
             year: range.stated_latest()?.year(),
             about: range.about_latest.is_some(),

@@ -153,7 +153,7 @@ fn dates_of_the_first() {
     let first = of(&weighing, "A-001");
     // The given date of the print, about 1890 to about 1905, stands; the clues alone give 1880 to 1920.
     assert_eq!(first.when, "between about 1890 and about 1905");
-    assert_eq!(estimate(first.dates.print.as_ref()), "[1880..1920]");
+    assert_eq!(estimate(first.dates.print.as_deref()), "[1880..1920]");
     assert!(of_portrait(&weighing, "date-outside-estimate", "A-001").is_none());
     // The sitting ends with the death of whichever man it is; it begins with his birth.
     assert_eq!(text(first.candidates[0].sitting.as_ref()), "[1831..1884]");
@@ -176,7 +176,7 @@ fn a_clue_of_that_range_comes_out_as_it_was_written() {
     ));
     let weighing = weighed(&collection);
     assert_eq!(
-        estimate(of(&weighing, "A-001").dates.print.as_ref()),
+        estimate(of(&weighing, "A-001").dates.print.as_deref()),
         "[1890~..1905~]"
     );
 }
@@ -194,7 +194,7 @@ fn sleeves_ask(years: &str) {
     let weighing = weighed(&collection);
     let second = of(&weighing, "A-002");
     assert_eq!(second.candidates.len(), 3);
-    assert_eq!(estimate(second.dates.sitting.as_ref()), years);
+    assert_eq!(estimate(second.dates.sitting.as_deref()), years);
     let thirza = &second.candidates[2];
     let asked: Vec<&str> = thirza.contradictions.iter().map(|one| one.code).collect();
     assert!(asked.contains(&"dead-before-sitting"));

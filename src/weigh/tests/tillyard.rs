@@ -127,7 +127,7 @@ fn directories_give_firm_and_outer_years() {
         ("B-04", "[1880..1884]", "[1878..1888]"),
         ("B-07", "[1895..1899]", "[1891..1903]"),
     ] {
-        let print = of(&weighing, number).dates.print.as_ref();
+        let print = of(&weighing, number).dates.print.as_deref();
         assert_eq!(estimate(print), firm, "{number}");
         assert_eq!(limits(print), outer, "{number}");
     }
@@ -150,7 +150,7 @@ fn b_01_a_kin_word_with_an_unknown_writer() {
 #[test]
 fn b_02_a_cancelled_stamp_gives_the_day() {
     let weighing = weighed(&box_of_cards());
-    let print = of(&weighing, "B-02").dates.print.as_ref();
+    let print = of(&weighing, "B-02").dates.print.as_deref();
     assert_eq!(estimate(print), "1865-10-03");
     assert_eq!(limits(print), "[1864-08..1866-08]");
     assert_eq!(print.unwrap().in_words, "3 October 1865");
@@ -160,7 +160,7 @@ fn b_02_a_cancelled_stamp_gives_the_day() {
 fn b_03_dress_of_the_forties_on_a_card_of_the_seventies_is_a_copy() {
     let weighing = weighed(&box_of_cards());
     let third = of(&weighing, "B-03");
-    assert_eq!(estimate(third.dates.print.as_ref()), "[1872..1878]");
+    assert_eq!(estimate(third.dates.print.as_deref()), "[1872..1878]");
     // About the 1840s, and not after the death of 1851.
     assert_eq!(text(third.candidates[0].sitting.as_ref()), "[1840~..1851]");
     assert!(of_portrait(&weighing, "copy-of-older-picture", "B-03").is_some());
@@ -222,7 +222,7 @@ fn b_04_and_b_05_one_negative_and_two_names() {
 fn b_06_address_and_bevel_meet_and_me_is_unknown() {
     let weighing = weighed(&box_of_cards());
     let sixth = of(&weighing, "B-06");
-    assert_eq!(estimate(sixth.dates.print.as_ref()), "[1885..1891]");
+    assert_eq!(estimate(sixth.dates.print.as_deref()), "[1885..1891]");
     let asked = of_portrait(&weighing, "kin-word-without-writer", "B-06").unwrap();
     assert!(asked.what.contains("the writer is in the picture"));
     assert_eq!(sixth.candidates[0].face.as_deref(), Some("left"));
@@ -232,7 +232,7 @@ fn b_06_address_and_bevel_meet_and_me_is_unknown() {
 fn b_07_a_later_ballpoint_year_is_set_aside() {
     let weighing = weighed(&box_of_cards());
     let seventh = of(&weighing, "B-07");
-    let print = seventh.dates.print.as_ref().unwrap();
+    let print = seventh.dates.print.as_deref().unwrap();
     assert_eq!(text(print.estimate.as_ref()), "[1895..1899]");
     assert_eq!(print.set_aside.len(), 1);
     assert!(print.set_aside[0].against_limits);
@@ -245,7 +245,7 @@ fn b_07_a_later_ballpoint_year_is_set_aside() {
 fn b_08_only_the_process_bounds_a_tintype_of_no_maker() {
     let weighing = weighed(&box_of_cards());
     let eighth = of(&weighing, "B-08");
-    assert_eq!(limits(eighth.dates.print.as_ref()), "[1854..]");
+    assert_eq!(limits(eighth.dates.print.as_deref()), "[1854..]");
     let uncle = of_portrait(&weighing, "kin-word-without-writer", "B-08").unwrap();
     assert!(uncle.what.contains("the next generation"));
 }

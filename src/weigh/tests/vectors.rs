@@ -43,7 +43,7 @@ fn with_sitter(mut collection: Collection, born: &str, died: &str) -> Collection
 fn vector_1_card_and_revenue_stamp() {
     // Published: format of the card (miphs.org, Clark); stamp tax (Act of 30 June 1864).
     let weighing = weighed(&stamped_card());
-    let print = only(&weighing).dates.print.as_ref();
+    let print = only(&weighing).dates.print.as_deref();
     assert_eq!(estimate(print), "[1864-08..1866-08]");
     assert!(print.unwrap().set_aside.is_empty());
     assert!(print.unwrap().conflict.is_none());
@@ -53,7 +53,7 @@ fn vector_1_card_and_revenue_stamp() {
 fn vector_2_crayon_enlargement_on_convex_board() {
     // Published: solar camera patent 1857; Watson 1996 (commonly 1880-1920); Indiana Historical Society (1880-1930).
     let weighing = weighed(&enlargement());
-    let print = only(&weighing).dates.print.as_ref();
+    let print = only(&weighing).dates.print.as_deref();
     assert_eq!(limits(print), "[1857..]");
     assert_eq!(estimate(print), "[1880..1920]");
     let print = print.unwrap();
@@ -65,7 +65,7 @@ fn vector_2_crayon_enlargement_on_convex_board() {
 #[test]
 fn vector_3_the_same_by_a_studio_listed_from_1891_to_1907() {
     let weighing = weighed(&enlargement_by_listed_studio());
-    let print = only(&weighing).dates.print.as_ref();
+    let print = only(&weighing).dates.print.as_deref();
     assert_eq!(estimate(print), "[1891..1907]");
     assert!(print.unwrap().earliest_set_by[0].contains("Quillan & Dove"));
 }
@@ -75,8 +75,8 @@ fn vector_4_a_sitter_who_died_before_the_enlargement_is_no_conflict() {
     // Published: enlargements were commonly made from older small pictures, often after death (AIC PMG wiki).
     let weighing = weighed(&with_sitter(enlargement_by_listed_studio(), "", "1884"));
     let dates = &only(&weighing).dates;
-    assert_eq!(estimate(dates.print.as_ref()), "[1891..1907]");
-    assert_eq!(estimate(dates.sitting.as_ref()), "[..1884]");
+    assert_eq!(estimate(dates.print.as_deref()), "[1891..1907]");
+    assert_eq!(estimate(dates.sitting.as_deref()), "[..1884]");
     assert_eq!(concerns(&weighing, "copied-from-earlier-picture").len(), 1);
     for code in [
         "hard-clues-disagree",
@@ -97,8 +97,8 @@ fn vector_4_a_sitter_who_died_before_the_enlargement_is_no_conflict() {
 fn vector_5_a_stamped_card_of_somebody_dead_before_the_tax_is_asked_about() {
     let weighing = weighed(&with_sitter(stamped_card(), "", "1861"));
     let dates = &only(&weighing).dates;
-    assert_eq!(estimate(dates.print.as_ref()), "[1864-08..1866-08]");
-    assert_eq!(estimate(dates.sitting.as_ref()), "[..1861]");
+    assert_eq!(estimate(dates.print.as_deref()), "[1864-08..1866-08]");
+    assert_eq!(estimate(dates.sitting.as_deref()), "[..1861]");
     let asked = concerns(&weighing, "copy-of-older-picture");
     assert_eq!(asked.len(), 1);
     assert_eq!(asked[0].severity, Severity::Question);
@@ -143,12 +143,12 @@ fn vector_6_a_tintype_dated_before_the_process_is_a_conflict() {
         ..Collection::default()
     };
     let weighing = weighed(&collection);
-    let print = only(&weighing).dates.print.as_ref().unwrap();
+    let print = only(&weighing).dates.print.as_deref().unwrap();
     assert!(print.set_aside[0].against_limits);
     assert_eq!(concerns(&weighing, "clue-against-limits").len(), 1);
     collection.clues[0].hardness = Answer::Given(Hardness::Hard);
     let weighing = weighed(&collection);
-    let print = only(&weighing).dates.print.as_ref().unwrap();
+    let print = only(&weighing).dates.print.as_deref().unwrap();
     let conflict = print.conflict.as_ref().unwrap();
     assert!(conflict.not_before.contains("tintype"));
     assert!(conflict.not_after.contains("clue C-1"));
@@ -165,7 +165,7 @@ fn vector_7_a_stamp_on_a_cabinet_card_with_the_warning_that_sources_differ() {
     };
     let weighing = weighed(&collection);
     assert_eq!(
-        estimate(only(&weighing).dates.print.as_ref()),
+        estimate(only(&weighing).dates.print.as_deref()),
         "[1866-01..1866-08]"
     );
     let caveats = concerns(&weighing, "clue-with-caveat");
@@ -183,9 +183,9 @@ fn vector_8_a_sitter_born_in_1890_on_a_cabinet_card() {
     collection.clues.clear();
     let weighing = weighed(&with_sitter(collection, "1890", ""));
     let dates = &only(&weighing).dates;
-    assert_eq!(limits(dates.sitting.as_ref()), "[1890..]");
-    assert_eq!(estimate(dates.sitting.as_ref()), "[1890..1914]");
-    assert_eq!(estimate(dates.print.as_ref()), "[1890..1914]");
+    assert_eq!(limits(dates.sitting.as_deref()), "[1890..]");
+    assert_eq!(estimate(dates.sitting.as_deref()), "[1890..1914]");
+    assert_eq!(estimate(dates.print.as_deref()), "[1890..1914]");
 }
 
 #[test]
@@ -195,7 +195,7 @@ fn vector_9_a_stamp_of_one_cent() {
     collection.clues[0].says = given("1¢ revenue stamp");
     let weighing = weighed(&collection);
     assert_eq!(
-        estimate(only(&weighing).dates.print.as_ref()),
+        estimate(only(&weighing).dates.print.as_deref()),
         "[1865-03..1866-08]"
     );
 }
