@@ -51,7 +51,8 @@ pub struct DateResult {
     pub(super) estimate_range: Range,
 }
 
-/// The three dates of a portrait. They are long, and moved about often: so they lie in boxes.
+/// The three dates of a portrait.
+// What the clues say of a date is long and is moved about often: so each lies in a box.
 #[derive(Debug, Clone, Default, PartialEq, Eq, Serialize, JsonSchema)]
 pub struct Dates {
     /// When the sitter sat. Absent if nothing speaks of it.
