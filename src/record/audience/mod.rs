@@ -232,6 +232,7 @@ fn by_table(collection: Collection, audience: Audience, list: &mut HeldBack) -> 
     let Ok(Value::Object(mut parts)) = serde_json::to_value(&collection) else {
         return Collection::default();
     };
+    let shown_contact = contact_as_wished(&collection, &mut parts, list);
     for (part, value) in &mut parts {
         match value {
             Value::Array(rows) => {
@@ -244,33 +245,34 @@ fn by_table(collection: Collection, audience: Audience, list: &mut HeldBack) -> 
             _ => {}
         }
     }
-    if let Some(Value::Object(about)) = parts.get_mut("about") {
-        contact_as_wished(&collection, about, list);
+    if let (Some(contact), Some(Value::Object(about))) = (shown_contact, parts.get_mut("about")) {
+        about.insert("contact".to_owned(), contact);
     }
     // The JSON came from this very type, with fewer fields, all of which have defaults.
     serde_json::from_value(Value::Object(parts)).unwrap_or_default()
 }
 
-/// The keeper's own word on their contact goes before the table, both ways.
+/// The keeper's own word on their contact goes before the table, both ways: it is taken out of what the table is asked about, and
+/// returned when it is to be shown.
 fn contact_as_wished(
     collection: &Collection,
-    about: &mut serde_json::Map<String, Value>,
+    parts: &mut serde_json::Map<String, Value>,
     list: &mut HeldBack,
-) {
-    match collection.about.contact_may_be_shown.given() {
-        Some(YesNo::Yes) => {
-            if let Ok(contact) = serde_json::to_value(&collection.about.contact) {
-                about.insert("contact".to_owned(), contact);
+) -> Option<Value> {
+    let wish = collection.about.contact_may_be_shown.given()?;
+    let contact = parts.get_mut("about")?.as_object_mut()?.remove("contact")?;
+    match wish {
+        YesNo::Yes => Some(contact),
+        YesNo::No => {
+            if tells_something(&contact) {
+                list.add(
+                    "",
+                    "how to reach the keeper",
+                    "the keeper does not want it shown",
+                );
             }
+            None
         }
-        Some(YesNo::No) if about.remove("contact").is_some() => {
-            list.add(
-                "",
-                "how to reach the keeper",
-                "the keeper does not want it shown",
-            );
-        }
-        Some(YesNo::No) | None => {}
     }
 }
 
