@@ -70,8 +70,8 @@ fn telephone(text: &str, run: Range<usize>) -> Option<Range<usize>> {
     let has_year = trimmed
         .split(|one: char| !one.is_ascii_digit())
         .any(|part| part.len() == 4 && matches!(part.get(..2), Some("17" | "18" | "19" | "20")));
-    let is_of_a_web_address = raw.starts_with(['/', '.', '-'])
-        && before.ends_with(|one: char| one.is_alphanumeric() || one == '/');
+    let is_of_a_web_address =
+        raw.starts_with(['/', '.', '-']) && before.ends_with(char::is_alphanumeric);
     let is_of_a_book = before.trim_end_matches([':', ' ']).ends_with("ISBN");
     let is_telephone = digits >= SHORTEST_TELEPHONE
         && (!has_year || trimmed.contains('+') || trimmed.starts_with('0'))
@@ -123,6 +123,7 @@ mod tests {
         for text in [
             "between 1890 and 1900",
             "1868-1870",
+            "1868-1870-1872",
             "no. 6-18",
             "page 12, line 3",
             "1834-05-02",
@@ -137,6 +138,8 @@ mod tests {
             ("+44 20 7946 0018.", "+44 20 7946 0018"),
             ("(0)1632/960155", "(0)1632/960155"),
             ("01632 1960 123", "01632 1960 123"),
+            ("Tel:-01632 960123", "-01632 960123"),
+            ("1632-960-123.", "1632-960-123"),
         ] {
             assert_eq!(cut(text, telephones(text)), [number], "{text}");
         }
@@ -149,7 +152,9 @@ mod tests {
             cut(text, mail_addresses(text)),
             ["saskia@venn.example", "a.b@c.example"]
         );
-        assert!(mail_addresses("3 @ 5 shillings").is_empty());
+        for none in ["3 @ 5 shillings", "@venn.example", "saskia@home"] {
+            assert!(mail_addresses(none).is_empty(), "{none}");
+        }
     }
 
     #[test]
