@@ -274,6 +274,35 @@ mod tests {
         }
     }
 
+    /// Short parts, particles and numbers are in too many words; a whole name is searched for with all of them.
+    #[test]
+    fn only_telling_parts_of_a_name_are_searched_alone() {
+        let mut searcher = Searcher::default();
+        searcher.add_name("Jo van Marrack 3rd 1901", &"jo", |_| false);
+        searcher.add_name("Al Ng", &"al", |_| false);
+        let count = |text: &str| searcher.find(text, false).len();
+        for text in ["Jo", "Van Dyck", "1901", "Al", "Ng", "an algebra lesson"] {
+            assert_eq!(count(text), 0, "{text}");
+        }
+        for text in ["Marrack", "Al Ng", "Ng, Al", "Jo van Marrack 3rd 1901"] {
+            assert_eq!(count(text), 1, "{text}");
+        }
+    }
+
+    #[test]
+    fn words_of_one_thing_stand_near_each_other() {
+        for text in [
+            "at 3,    quarry lane",
+            "3 (quarry lane)",
+            "3\n\nQuarry\tLane",
+        ] {
+            assert_eq!(found(text), ["address"], "{text}");
+        }
+        for text in ["3 ... quarry lane", "3, 4 quarry lane"] {
+            assert_eq!(found(text), Vec::<&str>::new(), "{text}");
+        }
+    }
+
     #[test]
     fn ranges_cover_what_was_found() {
         let text = "To Saskia Venn, with love";

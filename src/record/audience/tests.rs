@@ -1,3 +1,8 @@
+mod decisions;
+mod living;
+mod rows;
+mod secrets;
+
 use super::*;
 use crate::record::Answer;
 use crate::record::Claim;
