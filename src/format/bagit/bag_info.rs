@@ -287,6 +287,45 @@ mod tests {
     }
 
     #[test]
+    fn a_day_is_year_month_day_and_rows_are_told_as_people_count() {
+        for day in ["2026-11-25", "0001-01-01"] {
+            let (_, codes) = parse("1.0", &format!("Bagging-Date: {day}\n"));
+            assert!(codes.is_empty(), "{day}");
+        }
+        for day in ["2026-11", "26-11-25", "2026/11/25"] {
+            let (_, codes) = parse("1.0", &format!("Bagging-Date: {day}\n"));
+            assert!(!codes.is_empty(), "{day}");
+        }
+        let mut concerns = ConcernList::default();
+        read(
+            "A: 1\nB: 2\nC\n",
+            "bag-info.txt",
+            Version::V1_0,
+            &mut concerns,
+        );
+        let rows: Vec<Option<u32>> = concerns.iter().map(|one| one.place.row).collect();
+        assert_eq!(rows, [Some(3)]);
+    }
+
+    /// Lines are folded at the last blank before the 79th character; a value that cannot be broken stays beside its label.
+    #[test]
+    fn long_values_are_folded_at_blanks() {
+        let (long, short) = ("x".repeat(90), "y".repeat(70));
+        for (value, expected) in [
+            ("short".to_owned(), "Note: short\n".to_owned()),
+            (long.clone(), format!("Note: {long}\n")),
+            (format!("{short} ab"), format!("Note: {short} ab\n")),
+            (format!("{short} abcd"), format!("Note: {short}\n  abcd\n")),
+            (
+                format!("{short} end: {long}"),
+                format!("Note: {short}\n  end:\n  {long}\n"),
+            ),
+        ] {
+            assert_eq!(write(&[("Note", &value)]), expected);
+        }
+    }
+
+    #[test]
     fn what_is_written_is_read_back() {
         let long = "word ".repeat(60);
         let elements = [

@@ -114,6 +114,17 @@ mod tests {
         assert_eq!(text("US-ASCII", b"Zo\xEB"), Err(Undecodable));
     }
 
+    /// Letters outside ASCII are refused even where they would mean something in UTF-8, and a mark is one in UTF-8 alone.
+    #[test]
+    fn nothing_is_read_by_another_encoding_than_the_declared_one() {
+        assert_eq!(text("US-ASCII", b"Zoe").unwrap(), "Zoe");
+        assert_eq!(text("US-ASCII", "Zo\u{eb}".as_bytes()), Err(Undecodable));
+        let marked = b"\xEF\xBB\xBFa";
+        assert_eq!(text("windows-1252", marked).unwrap(), "\u{ef}\u{bb}\u{bf}a");
+        assert!(TagEncoding::named("UTF-8").is_some_and(TagEncoding::is_utf_8));
+        assert!(TagEncoding::named("UTF-16").is_some_and(|one| !one.is_utf_8()));
+    }
+
     #[test]
     fn utf_16_in_both_orders() {
         assert_eq!(text("UTF-16", b"\xFF\xFEa\0").unwrap(), "a");

@@ -147,6 +147,9 @@ mod tests {
             ("https://x.example/a", "bag-fetch-line"),
             ("https://x.example/a 12", "bag-fetch-line"),
             ("/a 12 data/a", "bag-fetch-line"),
+            ("1http://x.example/a 12 data/a", "bag-fetch-line"),
+            ("ht_tp://x.example/a 12 data/a", "bag-fetch-line"),
+            ("https: 12 data/a", "bag-fetch-line"),
             ("https://x.example/a twelve data/a", "bag-fetch-line"),
             ("https://x.example/a -1 data/a", "bag-fetch-line"),
             (

@@ -132,6 +132,11 @@ mod tests {
             }
         );
         assert_eq!(part("manifest-.txt"), Part::OtherTag);
+        assert_eq!(part("x/manifest-md5.txt"), Part::OtherTag);
+        assert_eq!(part("manifest-md5/x.txt"), Part::OtherTag);
+        assert_eq!(part("bagit.txt"), Part::Declaration);
+        assert_eq!(part("fetch.txt"), Part::Fetch);
+        assert_eq!(part("bag-info.txt"), Part::Info);
         assert_eq!(part("package-info.txt"), Part::OtherTag);
         assert_eq!(
             Part::of("package-info.txt", Version::parse("0.95").unwrap()),
@@ -143,6 +148,11 @@ mod tests {
     fn a_bag_without_its_declaration_is_still_seen() {
         assert!(looks_like_bag(["data", "manifest-md5.txt"]));
         assert!(looks_like_bag(["data", "bag-info.txt"]));
+        assert!(looks_like_bag(["bag-info.txt", "data"]));
+        assert!(looks_like_bag(["package-info.txt", "x", "data"]));
+        assert!(looks_like_bag(["bagit.txt"]));
+        assert!(looks_like_bag(["tagmanifest-md5.txt"]));
+        assert!(!looks_like_bag(["bag-info.txt", "fetch.txt"]));
         assert!(!looks_like_bag(["data", "letters"]));
         assert!(!looks_like_bag(["A-001.jpg"]));
     }

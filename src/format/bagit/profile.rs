@@ -406,6 +406,7 @@ mod tests {
         assert_eq!(change(&|one| one.version = Version::V0_97), 1);
         assert_eq!(change(&|one| one.manifests = vec!["sha512".into()]), 1);
         assert_eq!(change(&|one| one.manifests.push("md5".into())), 1);
+        assert_eq!(change(&|one| one.manifests = vec!["SHA-256".into()]), 0);
         assert_eq!(change(&|one| one.tag_manifests.clear()), 1);
         assert_eq!(change(&|one| one.tag_files.truncate(1)), 1);
         assert_eq!(change(&|one| one.tag_files.push("x/y.xml".into())), 1);
@@ -430,6 +431,18 @@ mod tests {
         assert_eq!(check(&profile, &subject).len(), 0);
         profile.serialization = Serialization::Required;
         assert_eq!(check(&profile, &subject).len(), 1);
+        subject.is_zip = true;
+        assert_eq!(check(&profile, &subject).len(), 0);
+        // One thing is told once: a zip of a kind that is not taken, or no zip at all.
+        profile.accept_serialization.clear();
+        for one in [
+            Serialization::Required,
+            Serialization::Optional,
+            Serialization::Forbidden,
+        ] {
+            profile.serialization = one;
+            assert_eq!(check(&profile, &subject).len(), 1);
+        }
     }
 
     #[test]

@@ -117,6 +117,7 @@ fn each_refusal() {
         (A, "bag-manifest-line"),
         ("zz data/a", "bag-manifest-line"),
         ("49af data/a", "bag-manifest-line"),
+        (&format!("{A} data/a/"), "bag-manifest-line"),
     ];
     for (line, code) in cases {
         assert_eq!(payload("1.0", line), (vec![], vec![code.into()]), "{line}");
@@ -160,6 +161,12 @@ fn an_unknown_algorithm_still_lists_names() {
     assert_eq!(manifest.algorithm(), None);
     assert_eq!(manifest.paths().collect::<Vec<_>>(), ["data/a"]);
     assert_eq!(manifest.digest(0), None);
+    // Whatever the algorithm, a checksum is whole bytes.
+    let (manifest, codes) = parse("manifest-whirl9.txt", "1.0", b"abc  data/a\n");
+    assert_eq!(
+        (manifest.len(), codes),
+        (0, vec!["bag-manifest-line".to_owned()])
+    );
 }
 
 #[test]
@@ -177,6 +184,60 @@ fn rubbish_is_told_in_sum() {
     assert!(manifest.is_empty());
     assert!(codes.len() < 50);
     assert_eq!(codes.last().unwrap(), "bag-manifest-more");
+}
+
+/// However much was told before, that the bag is not sound must not go under in it.
+#[test]
+fn the_first_fault_that_stops_is_always_told() {
+    let (_, codes) = parse(
+        "manifest-md5.txt",
+        "1.0",
+        &[&b"\n".repeat(200)[..], b"x\n"].concat(),
+    );
+    assert!(codes.contains(&"bag-manifest-line".to_owned()), "{codes:?}");
+    assert!(codes.len() < 50);
+}
+
+/// Longer than what is read at once, so that pieces end within lines.
+#[test]
+fn lines_that_end_in_cr_alone_are_put_together_from_pieces() {
+    let lines: Vec<String> = (0..3_000)
+        .map(|number| format!("{A}  data/{number:04}-{}", "x".repeat(number % 37)))
+        .collect();
+    for end in ["", "\r"] {
+        let text = lines.join("\r") + end;
+        let (manifest, codes) = parse("manifest-md5.txt", "1.0", text.as_bytes());
+        assert_eq!(codes, Vec::<String>::new());
+        assert_eq!(manifest.len(), 3_000);
+        let longest = format!("data/0036-{}", "x".repeat(36));
+        assert!(manifest.position(&longest).is_some());
+    }
+}
+
+#[test]
+fn other_encodings_are_read_whole_and_what_means_nothing_is_told() {
+    let codes = |encoding: &str, text: &[u8]| {
+        let mut concerns = ConcernList::default();
+        let encoding = TagEncoding::named(encoding).unwrap();
+        let read = read(
+            text,
+            "manifest-md5.txt",
+            Version::V1_0,
+            encoding,
+            &mut concerns,
+        );
+        let paths = read.unwrap().paths().map(str::to_owned).collect::<Vec<_>>();
+        let codes = concerns.iter().map(|one| one.code.to_string());
+        (paths, codes.collect::<Vec<_>>())
+    };
+    let line = [A.as_bytes(), b"  data/Zo\xEB\n"].concat();
+    assert_eq!(
+        codes("ISO-8859-1", &line),
+        (vec!["data/Zo\u{eb}".to_owned()], vec![])
+    );
+    let told = (vec![], vec!["bag-tag-file-undecodable".to_owned()]);
+    assert_eq!(codes("UTF-8", &line), told);
+    assert_eq!(codes("US-ASCII", &line), told);
 }
 
 /// Reading must not depend on how the bytes arrive.
