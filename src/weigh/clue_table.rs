@@ -374,7 +374,11 @@ mod tests {
             said("card 0.018 in thick"),
             ["clue C-1: card of 0.010 to 0.020 inch, usual years"]
         );
-        assert_eq!(said("card 0.9 mm thick").len(), 1);
+        // 0.9 mm are 0.035 inch.
+        assert_eq!(
+            said("card 0.9 mm thick"),
+            ["clue C-1: card of 0.030 to 0.040 inch, usual years"]
+        );
         assert!(said("a stamp of the studio").is_empty());
     }
 

@@ -6,7 +6,10 @@
     reason = "a test may fail loudly, and a table of cases may be long"
 )]
 
+mod clues;
+mod directories;
 mod laws;
+mod order;
 mod pair;
 mod rows;
 mod tillyard;
@@ -119,6 +122,15 @@ fn listings(maker: &str, address: &str, years: &[(i64, bool)]) -> Vec<Listing> {
             ..Listing::default()
         })
         .collect()
+}
+
+/// A portrait of which nothing is known, with these clues on it.
+fn with(clues: Vec<Clue>) -> Collection {
+    Collection {
+        portraits: vec![portrait("1", PortraitKind::Other)],
+        clues,
+        ..Collection::default()
+    }
 }
 
 fn weighed(collection: &Collection) -> Weighing {
