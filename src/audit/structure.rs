@@ -1,6 +1,7 @@
 //! The rules of bags that concern names alone: what has to be there, and which manifest has to list what. [RFC8493 2, 3]
 
 use super::lists::Lists;
+use super::report::number;
 use super::tag_files::TagFiles;
 use super::tag_files::is_payload;
 use crate::concern::ConcernList;
@@ -143,7 +144,7 @@ fn check_payload_coverage(
                 Place::file(manifest.file()),
                 format!(
                     "This manifest leaves out {} that another manifest lists; the first is “{first}”.",
-                    files(left_out.len())
+                    files(number(left_out.len()))
                 ),
                 ANOTHER_COPY,
             );
@@ -308,13 +309,16 @@ pub(super) fn check_oxum(
         Place::unknown(),
         format!(
             "The bag states that it holds {} bytes in {}, but {} bytes in {} are there.",
-            stated.bytes, stated.files, found.bytes, found.files
+            stated.bytes,
+            files(stated.files),
+            found.bytes,
+            files(found.files)
         ),
         ANOTHER_COPY,
     );
 }
 
-fn files(count: usize) -> String {
+fn files(count: u64) -> String {
     match count {
         1 => "one file".to_owned(),
         more => format!("{more} files"),
