@@ -210,7 +210,7 @@ pub fn write(elements: &[(&str, &str)]) -> String {
             for word in paragraph.split(' ') {
                 let length = line.chars().count().saturating_add(word.chars().count());
                 // A fold begins with a blank, and so may not come before the first word of a value.
-                let is_first = line.ends_with(':') && !line.starts_with(' ');
+                let is_first = line.strip_suffix(':') == Some(*label);
                 if length >= LINE_LENGTH && !is_first {
                     text.push_str(&line);
                     text.push('\n');
@@ -320,6 +320,7 @@ mod tests {
                 format!("{short} end: {long}"),
                 format!("Note: {short}\n  end:\n  {long}\n"),
             ),
+            (format!("a: {long}"), format!("Note: a:\n  {long}\n")),
         ] {
             assert_eq!(write(&[("Note", &value)]), expected);
         }
