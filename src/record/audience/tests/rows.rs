@@ -102,9 +102,31 @@ fn show_to_goes_from_nobody_over_relatives_and_an_archive_to_everybody() {
     assert_eq!(left(Audience::Public), "A-003");
 }
 
-/// Nothing that is left may tell that the portrait exists, but for what an earlier edition said of its going.
-#[test]
-fn everything_about_a_held_portrait_stays_at_home_with_it() {
+fn clue(number: &str, portraits: &[&str]) -> Clue {
+    Clue {
+        number: number.into(),
+        portraits: portraits.iter().map(|one| (*one).into()).collect(),
+        ..Clue::default()
+    }
+}
+
+fn tie(number: &str) -> BelongsWith {
+    BelongsWith {
+        portrait: number.into(),
+        reason: "one frame".to_owned(),
+    }
+}
+
+fn change(number: &str, kind: ChangeKind) -> Change {
+    Change {
+        portrait: number.into(),
+        kind: Some(kind),
+        what: "changed".to_owned(),
+    }
+}
+
+/// Three portraits of which the first is held back, with everything that can lead from one to another.
+fn led_to_a_held_portrait() -> Collection {
     let mut with = three();
     with.rights = vec![held("A-001", "2036-01-01"), held("A-002", "2020-01-01")];
     with.words = ["A-001", "A-002"]
@@ -119,28 +141,14 @@ fn everything_about_a_held_portrait_stays_at_home_with_it() {
             ..Claim::default()
         })
         .to_vec();
-    let clue = |number: &str, portraits: &[&str]| Clue {
-        number: number.into(),
-        portraits: portraits.iter().map(|one| (*one).into()).collect(),
-        ..Clue::default()
-    };
     with.clues = vec![
         clue("C-1", &["A-001"]),
         clue("C-2", &["A-001", "A-002"]),
         clue("C-3", &[]),
     ];
-    let tie = |number: &str| BelongsWith {
-        portrait: number.into(),
-        reason: "one frame".to_owned(),
-    };
     with.portraits[1].belongs_with = vec![tie("A-001"), tie("A-003")];
     with.portraits[1].copy_of = Answer::Given("A-001".into());
     with.portraits[2].copy_of = Answer::Given("A-002".into());
-    let change = |number: &str, kind: ChangeKind| Change {
-        portrait: number.into(),
-        kind: Some(kind),
-        what: "changed".to_owned(),
-    };
     with.editions = vec![Edition {
         changes: vec![
             change("A-001", ChangeKind::DateChanged),
@@ -149,6 +157,13 @@ fn everything_about_a_held_portrait_stays_at_home_with_it() {
         ],
         ..Edition::default()
     }];
+    with
+}
+
+/// Nothing that is left may tell that the portrait exists, but for what an earlier edition said of its going.
+#[test]
+fn everything_about_a_held_portrait_stays_at_home_with_it() {
+    let with = led_to_a_held_portrait();
     let left = for_audience(&with, Audience::Family, TODAY).collection;
     let files: Vec<&str> = left.scans.iter().map(|one| one.file.as_str()).collect();
     assert_eq!(files, ["b.jpg", "c.jpg"]);
