@@ -1,6 +1,7 @@
 //! Cautions that the catalogue calls for, each once, with the portraits concerned.
 
 use super::Weighing;
+use super::index::Index;
 use crate::record::PortraitNumber;
 use crate::record::caution;
 use crate::record::caution::Caution;
@@ -33,8 +34,9 @@ impl Weighing {
         let collection = self.collection();
         let of_all = caution::collection_cautions(collection, &circumstances);
         let mut portraits: Vec<Vec<PortraitNumber>> = vec![Vec::new(); caution::all().len()];
+        let index = Index::of(collection);
         for portrait in &collection.portraits {
-            let calls = caution::cautions_in(collection, portrait, &circumstances);
+            let calls = caution::cautions_around(&index.around(portrait), &circumstances);
             for (one, numbers) in caution::all().iter().zip(&mut portraits) {
                 if calls.contains(&one) {
                     numbers.push(portrait.number.clone());

@@ -13,6 +13,7 @@ use crate::record::Row;
 use crate::record::Scan;
 use crate::record::Sitter;
 use crate::record::Transcription;
+use crate::record::caution::Around;
 use std::collections::HashMap;
 
 /// The rows of a collection by number, and by the portrait that they speak of. The first row of a number counts.
@@ -67,6 +68,19 @@ impl<'a> Index<'a> {
 
     pub(super) fn clues_on(&self, portrait: &Portrait) -> &[&'a Clue] {
         rows(&self.clues_on, portrait)
+    }
+
+    /// Returns what cautions are called for by.
+    pub(super) fn around(&self, portrait: &'a Portrait) -> Around<'a> {
+        let claims = self.claims_about(portrait).iter().copied();
+        let held = claims.filter(|claim| !claim.is_withdrawn());
+        let lot = portrait.lot.given();
+        Around {
+            portrait,
+            scans: self.scans_of(portrait).to_vec(),
+            claims: held.map(|claim| (claim, self.claimed(claim))).collect(),
+            lot: lot.and_then(|number| self.lots.get(number.as_str()).copied()),
+        }
     }
 
     /// Returns the person whom a claim names.

@@ -7,7 +7,6 @@ use super::Glass;
 use super::GlassContact;
 use super::Mould;
 use super::PortraitKind;
-use super::Scan;
 use super::Trigger;
 use super::YesNo;
 use super::has_mould;
@@ -30,14 +29,14 @@ pub(super) const TABLE: &[Caution] = &[
         about: "convex glass",
         text: "Convex glass stands out past the frame and breaks if leaned, stacked or laid face down. Keep it on its back on padding, or hanging. Carry the frame in both hands with the glass towards you, never by the wire.",
         source: "Canadian Conservation Institute, CCI Notes 11/6; face up on padding is common practice",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.glass, &Glass::Convex)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.glass, &Glass::Convex)),
     },
     Caution {
         id: "C2",
         about: "picture against the glass",
         text: "Do not pull, cut, wet, heat or freeze a picture that touches its glass. Photograph it through the glass first. A photograph conservator decides what happens next.",
         source: "Iowa State University Library Preservation; Conservation DistList, 12 February 1995 (gelatin that dissolved in water)",
-        trigger: Trigger::Portrait(|_, portrait| {
+        trigger: Trigger::Portrait(|portrait| {
             matches!(
                 portrait.glass_touching.given(),
                 Some(GlassContact::Touching | GlassContact::Stuck | GlassContact::Unsure)
@@ -49,23 +48,21 @@ pub(super) const TABLE: &[Caution] = &[
         about: "tape at the glass",
         text: "Tape round the edge may hold both glass and picture. Cutting it can drop the glass or tear the edge. If you are not sure what the tape holds, stop.",
         source: "Canadian Conservation Institute, CCI Notes 11/6; common practice",
-        trigger: Trigger::Portrait(|_, portrait| {
-            says(&portrait.glass_touching, &GlassContact::Taped)
-        }),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.glass_touching, &GlassContact::Taped)),
     },
     Caution {
         id: "C4",
         about: "broken glass",
         text: "Do not lift the picture out through broken glass. Keep it flat, picture side up, cover it, and ask a conservator. Wear cut-resistant gloves for loose pieces; wrap and dispose of glass as your area requires.",
         source: "common practice; no single published source",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.glass, &Glass::Broken)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.glass, &Glass::Broken)),
     },
     Caution {
         id: "C5",
         about: "opening a frame",
         text: "A blade can cut you, the print, or writing hidden under the paper. Photograph the back first, including the paper. Cut away from you, shallow, with the frame supported; retract the blade at once. If the paper carries any writing or label, do not cut it.",
         source: "common practice; no single published source",
-        trigger: Trigger::Portrait(|_, portrait| {
+        trigger: Trigger::Portrait(|portrait| {
             is_framed(portrait) && !says(&portrait.opened, &YesNo::Yes)
         }),
     },
@@ -74,21 +71,21 @@ pub(super) const TABLE: &[Caution] = &[
         about: "active mould",
         text: "Stop. Do not brush, wipe or scan it. Put it in a bag or box away from other items, keep it dry and cool, wash hands, keep children, asthmatics and people with weak immunity away. Ask a conservator.",
         source: "US National Archives, family salvage notes (1993); US National Park Service, Conserve O Gram 3/4; Conservation Center for Art & Historic Artifacts, Managing a Mold Infestation",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.mould, &Mould::Active)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.mould, &Mould::Active)),
     },
     Caution {
         id: "C7",
         about: "dry mould",
         text: "Dry mould still harms lungs and spreads. Handle little, with disposable nitrile gloves and a close-fitting particulate mask (N95 or better); never on an open scanner that others use. Ask a conservator.",
         source: "US National Archives, family salvage notes (1993); US National Park Service, Conserve O Gram 3/4; the grade of mask is common practice",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.mould, &Mould::Powdery)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.mould, &Mould::Powdery)),
     },
     Caution {
         id: "C8",
         about: "brown spots",
         text: "Flat brown spots (“foxing”) are not the same as mould. Note them; do not bleach or rub. Interleave, keep dry. If you see fuzz or powder, treat as mould.",
         source: "American Institute for Conservation Wiki, BPG Foxing",
-        trigger: Trigger::Portrait(|_, portrait| {
+        trigger: Trigger::Portrait(|portrait| {
             says(&portrait.brown_spots, &YesNo::Yes) && !has_mould(portrait)
         }),
     },
@@ -97,14 +94,14 @@ pub(super) const TABLE: &[Caution] = &[
         about: "loose drawing",
         text: "The surface may come off on anything that touches it. Do not touch, blow, wipe or press. No plastic sleeves, no cling film, no fixative or hairspray. Store flat, face up, nothing resting on it.",
         source: "Conservation Center for Art & Historic Artifacts, Introduction to Friable Media; Yale University, Manuscripts and Archives processing manual 5.1.3",
-        trigger: Trigger::Portrait(|_, portrait| is_loose(portrait)),
+        trigger: Trigger::Portrait(is_loose),
     },
     Caution {
         id: "C10",
         about: "scanner pressure",
         text: "Do not put this on a flatbed and do not press it flat. Photograph it from above with side light.",
         source: "American Institute for Conservation Wiki, Treatment of Crayon Portraits (2023), on brittle boards; common practice",
-        trigger: Trigger::Portrait(|_, portrait| {
+        trigger: Trigger::Portrait(|portrait| {
             is_loose(portrait) || is_not_flat(portrait) || says(&portrait.brittle, &YesNo::Yes)
         }),
     },
@@ -113,14 +110,14 @@ pub(super) const TABLE: &[Caution] = &[
         about: "old paint and gilding",
         text: "Old paint, gesso and some pigments may contain lead, arsenic or mercury. Do not sand, scrape or burn. Do not eat or drink while handling; wash hands; wipe dust with a damp cloth; keep from children. Ask your health agency about testing and disposal.",
         source: "US limit on lead in household paint (1978); American Institute for Conservation, Hazardous Collections; State Historical Society of Iowa, Hazardous Materials",
-        trigger: Trigger::Portrait(|_, portrait| has_old_surface(portrait)),
+        trigger: Trigger::Portrait(has_old_surface),
     },
     Caution {
         id: "C12",
         about: "brittle board",
         text: "Support the whole board from below; never lift by an edge or corner.",
         source: "American Institute for Conservation Wiki, Treatment of Crayon Portraits (2023)",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.brittle, &YesNo::Yes)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.brittle, &YesNo::Yes)),
     },
     Caution {
         id: "C13",
@@ -134,7 +131,7 @@ pub(super) const TABLE: &[Caution] = &[
         about: "negatives and film",
         text: "Old film may be cellulose nitrate, which can burn fiercely. kithbag is for prints. Do not scan; ask an archive or fire authority.",
         source: "from memory; no published source was read",
-        trigger: Trigger::Portrait(|_, portrait| says(&portrait.kind, &PortraitKind::Negative)),
+        trigger: Trigger::Portrait(|portrait| says(&portrait.kind, &PortraitKind::Negative)),
     },
     Caution {
         id: "L1",
@@ -165,7 +162,7 @@ pub(super) const TABLE: &[Caution] = &[
         about: "place of the camera",
         text: "This picture holds the place it was taken, often someone’s home to within metres. It is removed from every copy you give away.",
         source: "several public pages on location data in photographs",
-        trigger: Trigger::Portrait(has_place),
+        trigger: Trigger::Around(has_place),
     },
     Caution {
         id: "L5",
@@ -195,31 +192,28 @@ pub(super) const TABLE: &[Caution] = &[
         about: "subjects that ask for care",
         text: "Some images need the consent of a community or family, whatever the copyright. Ask before showing.",
         source: "common practice; no single published source",
-        trigger: Trigger::Portrait(|_, portrait| is_sensitive(portrait)),
+        trigger: Trigger::Portrait(is_sensitive),
     },
     Caution {
         id: "L9",
         about: "a name that is not proved",
         text: "This name is not proved. Please copy the words “possibly” or “probably” with it.",
         source: "The Genealogical Proof Standard, as genealogists publish it",
-        trigger: Trigger::Portrait(has_unproved_name),
+        trigger: Trigger::Around(has_unproved_name),
     },
     Caution {
         id: "L10",
         about: "altered picture",
         text: "This version was changed by hand or by a program. It is an illustration, not evidence. See the untouched scan.",
         source: "Coalition for Responsible AI in Genealogy, statement of 4 November 2025",
-        trigger: Trigger::Portrait(|collection, portrait| {
-            let mut scans = collection.scans_of(&portrait.number);
-            scans.any(Scan::is_altered)
-        }),
+        trigger: Trigger::Around(|around| around.scans.iter().any(|scan| scan.is_altered())),
     },
     Caution {
         id: "L11",
         about: "who it belonged to",
         text: "If someone shows the picture was taken from them, stop and talk; keep your purchase record.",
         source: "common practice; no single published source",
-        trigger: Trigger::Portrait(may_be_disputed),
+        trigger: Trigger::Around(may_be_disputed),
     },
     Caution {
         id: "L12",

@@ -3,12 +3,12 @@
 use super::*;
 use crate::record::DateFault;
 use crate::record::Edtf;
-use crate::record::Lot;
 use crate::record::Medium;
 use crate::record::PersonNumber;
 use crate::record::PortraitNumber;
 use crate::record::Rights;
 use crate::record::Sitter;
+use crate::record::Standing;
 use crate::record::View;
 use std::collections::BTreeSet;
 
