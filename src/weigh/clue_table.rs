@@ -56,7 +56,7 @@ enum Applies {
     Bowed,
     ConvexGlass,
     Words(Vec<String>),
-    /// Thickness of the card in thousandths of an inch, from and to.
+    /// Thickness of the card in inches, from and to.
     Thickness(f64, f64),
 }
 
