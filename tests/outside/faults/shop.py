@@ -28,8 +28,8 @@ def remove(at):
 
 
 def large_scan(at):
-    """A grey TIFF of noise, 2000 by 1500, in one strip: large files are written another way than small ones. [TIFF 6.0 section 2]"""
-    width, height, ends = 2000, 1500, 8
+    """A grey TIFF of noise, 3000 by 2500, in one strip: large files are written another way than small ones. [TIFF 6.0 section 2]"""
+    width, height, ends = 3000, 2500, 8
     values = {256: width, 257: height, 258: 8, 259: 1, 262: 1, 273: ends, 277: 1, 278: height, 279: width * height}
     picture = random.Random(3).randbytes(width * height)
     fields = b"".join(struct.pack("<HHII", tag, 4, 1, value) for tag, value in values.items())
@@ -43,7 +43,7 @@ class Loss(Exception):
 class Shop:
     """One collection, and a place for what is made of it."""
 
-    def __init__(self, kithbag, root):
+    def __init__(self, kithbag, root, with_large_scan=False):
         self.kithbag = kithbag
         self.collection = root / "collection"
         self.into = root / "into"
@@ -54,6 +54,8 @@ class Shop:
         *smallest, self.more = sorted(SAMPLE.rglob("*.jpg"), key=lambda at: (at.stat().st_size, at.name))[:3]
         for at, name in zip(smallest, ["A-001 front.jpg", "A-001 back.jpg"]):
             shutil.copy(at, self.collection / name)
+        if with_large_scan:
+            large_scan(self.collection / "A-001 detail.tif")
         self.run(["survey", str(self.collection)], check=True)
         self.catalogue = (self.collection / "catalogue.xlsx").read_bytes()
         self.before = digests(self.collection)
@@ -82,7 +84,7 @@ class Shop:
 
     def fresh(self, verb=""):
         """As it was before the first try: with a catalogue, except where it is to be drafted, and one more scan where it is to
-        be added to, or a large one is to be copied."""
+        be added to."""
         shutil.rmtree(self.into, ignore_errors=True)
         for at in self.collection.iterdir():
             if at.name not in self.before:
@@ -93,8 +95,6 @@ class Shop:
             catalogue.unlink()
         if verb == "survey, one scan more":
             shutil.copy(self.more, self.collection / "A-001 label.jpg")
-        if verb.endswith(LARGE):
-            large_scan(self.collection / "A-001 detail.tif")
 
     def whole(self):
         """Everything under a final name is whole."""
