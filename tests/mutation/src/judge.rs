@@ -85,9 +85,7 @@ impl Judge {
 
     /// Runs the tests for a mutant until one fails.
     pub(crate) fn judge(&mut self, mutant: &Mutant) -> Result<Outcome, Failure> {
-        let narrow = [("kithbag", area(&mutant.file)), ("kithbag", "")];
-        let wide = BEHAVIOUR.iter().map(|name| (*name, ""));
-        for (program, filter) in narrow.into_iter().chain(wide) {
+        for (program, filter) in in_order(&mutant.file) {
             let normal = self.normal(program, filter)?;
             let longest = normal * 10 + Duration::from_secs(60);
             let called = format!("{program} {filter}").trim().to_owned();
@@ -154,14 +152,29 @@ impl Judge {
     }
 }
 
-/// The tests that stand nearest to a file.
-fn area(file: &str) -> &'static str {
-    const AREAS: [(&str, &str); 4] = [
-        ("src/audit/", "audit::"),
-        ("src/format/bagit/", "format::bagit::"),
-        ("src/record/audience/", "record::audience::"),
-        ("src/weigh/", "weigh::"),
+/// All tests, those that notice most about a file first: what an audit finds is asked of whole bags more than of its own units.
+fn in_order(file: &str) -> Vec<(&'static str, &'static str)> {
+    let (filter, near) = area(file);
+    let mut order: Vec<_> = near.iter().map(|name| (*name, "")).collect();
+    order.insert(usize::from(filter == "audit::"), ("kithbag", filter));
+    order.push(("kithbag", ""));
+    let rest = BEHAVIOUR.iter().filter(|name| !near.contains(name));
+    order.extend(rest.map(|name| (*name, "")));
+    order
+}
+
+/// The unit tests that stand nearest to a file, and the tests of behaviour that ask most about it.
+fn area(file: &str) -> (&'static str, &'static [&'static str]) {
+    const AREAS: [(&str, &str, &[&str]); 4] = [
+        (
+            "src/audit/",
+            "audit::",
+            &["bags", "told", "one_year_later", "verdicts"],
+        ),
+        ("src/format/bagit/", "format::bagit::", &["bags", "told"]),
+        ("src/record/audience/", "record::audience::", &["cautions"]),
+        ("src/weigh/", "weigh::", &["expected_results"]),
     ];
-    let found = AREAS.iter().find(|(folder, _)| file.starts_with(folder));
-    found.map_or("", |(_, filter)| filter)
+    let found = AREAS.iter().find(|(folder, _, _)| file.starts_with(folder));
+    found.map_or(("", &[]), |(_, filter, near)| (*filter, *near))
 }

@@ -8,7 +8,7 @@
 //!
 //! One build for each of a thousand changes would take days. So all of them are written into one copy of the sources, each behind
 //! a switch that a variable of the environment turns on; those that do not compile are left out; and the tests, built once, are run
-//! once for each change: those of its own part first, then all of the library, then those of behaviour. A run that takes ten times as long as usual
+//! once for each change: those of its own part first, then all of the library, then the others of behaviour. A run that takes ten times as long as usual
 //! counts as noticed. What it came to is kept in `target/mutation/results.tsv`; a second run tries only what is not there yet, or with
 //! `--again` what nothing noticed. `--list` only shows what could be switched. Set `KITHBAG_SHARED` as for the other tests.
 
