@@ -1,8 +1,13 @@
 //! Checksums: which algorithms, their values, and reading bytes once for several of them.
 
+mod in_turn;
+mod lane;
+mod portion;
 mod read_buffer;
 mod side_by_side;
 
+pub use portion::Portion;
+pub use portion::update_portions;
 pub use read_buffer::ReadBuffer;
 use side_by_side::LANES;
 
@@ -165,6 +170,7 @@ enum State {
     Sha256(sha2::Sha256),
     Sha384(sha2::Sha384),
     Sha512(sha2::Sha512),
+    Sha256BesideOthers(in_turn::Lane),
     Sha512BesideOthers(side_by_side::Lane),
 }
 
@@ -186,10 +192,11 @@ impl Running {
     /// Begins a checksum that [`update_several`] may work out beside those of other files. Its value is the same.
     #[must_use]
     pub fn beside_others(algorithm: Algorithm) -> Self {
-        if algorithm != Algorithm::Sha512 {
-            return Self::new(algorithm);
-        }
-        let state = State::Sha512BesideOthers(side_by_side::Lane::new());
+        let state = match algorithm {
+            Algorithm::Sha256 => State::Sha256BesideOthers(in_turn::Lane::new()),
+            Algorithm::Sha512 => State::Sha512BesideOthers(side_by_side::Lane::new()),
+            _ => return Self::new(algorithm),
+        };
         Self { algorithm, state }
     }
 
@@ -202,6 +209,7 @@ impl Running {
             State::Sha256(state) => state.update(bytes),
             State::Sha384(state) => state.update(bytes),
             State::Sha512(state) => state.update(bytes),
+            State::Sha256BesideOthers(lane) => lane.update(bytes),
             State::Sha512BesideOthers(lane) => lane.update(bytes),
         }
     }
@@ -216,6 +224,7 @@ impl Running {
             State::Sha256(state) => hexadecimal(&state.finalize()),
             State::Sha384(state) => hexadecimal(&state.finalize()),
             State::Sha512(state) => hexadecimal(&state.finalize()),
+            State::Sha256BesideOthers(lane) => lane.finish(),
             State::Sha512BesideOthers(lane) => lane.finish(),
         };
         Digest {
@@ -234,22 +243,28 @@ pub fn files_in_step(count: usize, threads: usize, algorithms: &[Algorithm]) -> 
     if are_enough && gain { LANES } else { 1 }
 }
 
-/// Takes in more bytes of several files, each with its checksums; as many of those begun with [`Running::beside_others`] as
-/// [`files_in_step`] says are worked out at once.
+/// Takes in more bytes of several files, each with its checksums; those begun with [`Running::beside_others`] are worked out together:
+/// SHA-256 two at a time, SHA-512 as many as [`files_in_step`] says.
 pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], &'a [u8])>) {
-    let mut lanes = Vec::with_capacity(LANES);
+    let mut in_turn = Vec::with_capacity(LANES);
+    let mut side_by_side = Vec::with_capacity(LANES);
     for (running, bytes) in several {
         for one in running {
             match one {
                 Running {
+                    state: State::Sha256BesideOthers(lane),
+                    ..
+                } => in_turn.push((lane, bytes)),
+                Running {
                     state: State::Sha512BesideOthers(lane),
                     ..
-                } => lanes.push((lane, bytes)),
+                } => side_by_side.push((lane, bytes)),
                 other => other.update(bytes),
             }
         }
     }
-    side_by_side::update(lanes);
+    in_turn::update(in_turn);
+    side_by_side::update(side_by_side);
 }
 
 /// Size of the buffer in which files are read, in bytes. Measured: flat from 64 KiB on.

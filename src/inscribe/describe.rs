@@ -199,7 +199,11 @@ impl Job<'_> {
             drop_private: self.options.drop_private,
             also_dropped,
             algorithms: self.options.algorithms.clone(),
-            at_once: length > SMALL && self.options.threads > 1,
+            threads: if length > SMALL {
+                self.options.threads
+            } else {
+                1
+            },
             held: self.held,
         }
     }

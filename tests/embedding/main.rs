@@ -115,7 +115,7 @@ fn describe_with<R: std::io::Read + std::io::Seek>(
         drop_private,
         also_dropped: if drop_private { private } else { Vec::new() },
         algorithms: vec![Algorithm::Sha256, Algorithm::Sha512],
-        at_once: false,
+        threads: 1,
         held: true,
     };
     let mut copy = Vec::new();

@@ -58,7 +58,7 @@ impl Read for Tape {
 fn described(
     original: &[u8],
     anatomy: &Anatomy,
-    (at_once, drop_private, held): (bool, bool, bool),
+    (threads, drop_private, held): (usize, bool, bool),
     mut back: Tape,
 ) -> Result<(Vec<u8>, SplicedCopy), SpliceError<PacketError>> {
     let existing = anatomy.packet.as_deref().map(|packet| {
@@ -69,7 +69,7 @@ fn described(
         drop_private,
         also_dropped: Vec::new(),
         algorithms: vec![Algorithm::Sha256, Algorithm::Sha512],
-        at_once,
+        threads,
         held,
     };
     let mut write = back.clone();
@@ -107,13 +107,18 @@ fn threads_change_nothing_and_the_picture_is_found_where_it_went() {
     for (name, original) in files() {
         let before = examine(&mut Cursor::new(&original)).unwrap();
         for drop_private in [false, true] {
-            let run = |at_once| {
-                let how = (at_once, drop_private, true);
+            let run = |threads| {
+                let how = (threads, drop_private, true);
                 described(&original, &before, how, Tape::default())
                     .unwrap_or_else(|error| panic!("{name}: {error}"))
             };
-            let (copy, done) = run(false);
-            assert!(run(true) == (copy.clone(), done.clone()), "{name}");
+            let (copy, done) = run(1);
+            for threads in [2, 8] {
+                assert!(
+                    run(threads) == (copy.clone(), done.clone()),
+                    "{name}: {threads}"
+                );
+            }
             let after = examine(&mut Cursor::new(&copy)).unwrap();
             assert!(done.carries_picture(&before, &after), "{name}");
             // The original is no copy of itself: its picture lies elsewhere, or it is shorter.
@@ -131,9 +136,8 @@ fn a_byte_that_reads_back_otherwise_is_named() {
         ("tiff", Tiff::default().bytes()),
     ] {
         let anatomy = examine(&mut Cursor::new(&original)).unwrap();
-        let (copy, _) =
-            described(&original, &anatomy, (false, false, true), Tape::default()).unwrap();
-        for at_once in [false, true] {
+        let (copy, _) = described(&original, &anatomy, (1, false, true), Tape::default()).unwrap();
+        for threads in [1, 2, 8] {
             for at in [0, 5, copy.len() / 2, copy.len() - 1] {
                 let spoilt = Tape {
                     spoilt: Some(at),
@@ -144,7 +148,7 @@ fn a_byte_that_reads_back_otherwise_is_named() {
                     ..Tape::default()
                 };
                 for tape in [spoilt, ended] {
-                    let refused = described(&original, &anatomy, (at_once, false, true), tape);
+                    let refused = described(&original, &anatomy, (threads, false, true), tape);
                     let Err(SpliceError::Differs { offset }) = refused else {
                         panic!("{name}: byte {at} was not missed");
                     };
@@ -162,7 +166,7 @@ fn what_is_read_twice_from_a_disk_is_not_taken_for_the_same() {
         ("tiff", Tiff::default().bytes(), true),
     ] {
         let before = examine(&mut Cursor::new(&original)).unwrap();
-        let how = (false, false, false);
+        let how = (1, false, false);
         let (copy, done) = described(&original, &before, how, Tape::default()).unwrap();
         let after = examine(&mut Cursor::new(&copy)).unwrap();
         assert_eq!(done.carries_picture(&before, &after), once, "{name}");

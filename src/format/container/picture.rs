@@ -10,6 +10,7 @@ use super::source::Source;
 use super::source::count_of;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::fixity::Portion;
 use crate::fixity::Running;
 use std::io::Read;
 use std::io::Seek;
@@ -77,41 +78,48 @@ impl<'a> Passing<'a> {
         let mut passing = Self {
             pieces: picture.pieces().iter(),
             current: None,
-            running: Running::new(Algorithm::Sha256),
+            running: Running::beside_others(Algorithm::Sha256),
         };
-        passing.advance();
+        while let Some(words) = passing.advance() {
+            passing.running.update(words);
+        }
         Some(passing)
     }
 
-    fn advance(&mut self) {
+    /// Goes on to the next piece; returns it if it is words.
+    fn advance(&mut self) -> Option<&'a [u8]> {
         self.current = None;
-        for piece in self.pieces.by_ref() {
-            match piece {
-                Piece::Words(words) => self.running.update(words),
-                Piece::Stored(range) => {
-                    self.current = Some(*range);
-                    return;
-                }
+        match self.pieces.next()? {
+            Piece::Words(words) => Some(words),
+            Piece::Stored(range) => {
+                self.current = Some(*range);
+                None
             }
         }
     }
 
-    /// Takes in bytes of the file that begin at `offset`.
-    pub(super) fn update(&mut self, offset: u64, bytes: &[u8]) {
+    /// Returns what bytes of the file that begin at `offset` give to the digest.
+    pub(super) fn portion<'s>(&'s mut self, offset: u64, bytes: &'s [u8]) -> Portion<'s> {
         let end = offset.saturating_add(count_of(bytes.len()));
+        let place = |at: u64| usize::try_from(at.saturating_sub(offset)).unwrap_or(usize::MAX);
+        let mut pieces: Vec<&[u8]> = Vec::new();
         while let Some(range) = self.current {
             let from = range.offset.max(offset);
             let to = range.end().min(end);
             if from >= to {
-                return;
+                break;
             }
-            let place = |at: u64| usize::try_from(at.saturating_sub(offset)).unwrap_or(usize::MAX);
-            self.running
-                .update(bytes.get(place(from)..place(to)).unwrap_or_default());
+            pieces.extend(bytes.get(place(from)..place(to)));
             if range.end() > end {
-                return;
+                break;
             }
-            self.advance();
+            while let Some(words) = self.advance() {
+                pieces.push(words);
+            }
+        }
+        Portion {
+            running: &mut self.running,
+            pieces,
         }
     }
 

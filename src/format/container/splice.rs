@@ -18,12 +18,17 @@ use super::source::Range;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use listening::Copying;
+use listening::Group;
+use listening::Listener;
 use listening::Sums;
 use passing::Output;
 use plan::Plan;
 use std::io::Read;
 use std::io::Seek;
 use std::io::Write;
+
+/// So few threads are all busy when a large file is described.
+const FEW: usize = 4;
 
 /// What the packet may say about the file that it goes into.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -48,8 +53,8 @@ pub struct SpliceOptions {
     pub also_dropped: Vec<String>,
     /// The checksums that are worked out of the copy.
     pub algorithms: Vec<Algorithm>,
-    /// Whether each checksum is worked out on a thread of its own: worth it for a large file.
-    pub at_once: bool,
+    /// How many threads may work for this file, and so share out its checksums: worth it for a large file.
+    pub threads: usize,
     /// Whether the original is held in memory, so that it is the same however often it is read.
     pub held: bool,
 }
@@ -165,11 +170,16 @@ pub fn splice<R: Read + Seek, E>(
     let (ready, last) = plan.before_packet();
     let mut listeners = sums.listeners();
     let mut first = None;
+    let mut together = 1;
     if last.is_some() {
-        listeners.extend(copying.listeners());
+        // The copy's checksum next to the original's: worked out together they take less of the processors. With many of these
+        // each is through sooner by itself.
+        listeners.splice(1..1, copying.listeners());
+        together = if options.threads <= FEW { 2 } else { 1 };
         first = Some(&mut output);
     }
-    passing::pass(reader, length, ready, listeners, first, options.at_once)?;
+    let groups = shared_out(listeners, options.threads, together);
+    passing::pass(reader, length, ready, groups, first)?;
     let known = sums.finish(apart)?;
     let written = plan.finished(&known, compose)?;
     let listeners = copying.listeners();
@@ -179,8 +189,8 @@ pub fn splice<R: Read + Seek, E>(
             passing::add(packet, listeners, &mut output)?;
         }
         None => {
-            let output = Some(&mut output);
-            passing::pass(reader, length, &written, listeners, output, options.at_once)?;
+            let groups = shared_out(listeners, options.threads, 1);
+            passing::pass(reader, length, &written, groups, Some(&mut output))?;
         }
     }
     let length = output.finish()?;
@@ -194,6 +204,22 @@ pub fn splice<R: Read + Seek, E>(
         same_bytes: options.held || (last.is_some() && picture_passes),
         kept: kept(written.iter().map(|(edit, _)| edit), anatomy.length),
     })
+}
+
+/// Shares out who listens: all on one thread, or each on its own but for the first, of whom so many stay together.
+fn shared_out(
+    listeners: Vec<&mut dyn Listener>,
+    threads: usize,
+    together: usize,
+) -> Vec<Group<'_>> {
+    if threads <= 1 {
+        return vec![listeners];
+    }
+    let mut listeners = listeners.into_iter();
+    let first: Group<'_> = listeners.by_ref().take(together).collect();
+    let mut groups = vec![first];
+    groups.extend(listeners.map(|one| vec![one]));
+    groups
 }
 
 /// The packet did not keep its length although nothing of its length changed: a fault of whoever composed it.

@@ -7,6 +7,7 @@ use super::plan::Known;
 use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
+use crate::fixity::Portion;
 use crate::fixity::READ_BUFFER;
 use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
@@ -17,7 +18,6 @@ use crate::format::container::error::ContainerError;
 use crate::format::container::error::broken;
 use crate::format::container::picture::Passing;
 use crate::format::container::source::count_of;
-use std::convert::Infallible;
 use std::io::Read;
 
 /// One step of the pass.
@@ -33,8 +33,17 @@ pub(super) enum Step<'a> {
 
 /// Takes in every step, on whatever thread.
 pub(super) trait Listener: Send {
-    /// Takes in one step.
-    fn take(&mut self, step: Step<'_>);
+    /// Takes in one step, or returns the bytes of it that go into a checksum, so that they are taken in together with those of others.
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>>;
+}
+
+/// Those who listen on one thread.
+pub(super) type Group<'l> = Vec<&'l mut dyn Listener>;
+
+/// Tells those of one thread of a step.
+pub(super) fn tell(group: &mut [&mut dyn Listener], step: Step<'_>) {
+    let portions = group.iter_mut().filter_map(|one| one.take(step));
+    fixity::update_portions(portions.collect());
 }
 
 fn listening<L: Listener>(one: &mut L) -> &mut dyn Listener {
@@ -42,9 +51,12 @@ fn listening<L: Listener>(one: &mut L) -> &mut dyn Listener {
 }
 
 impl Listener for Passing<'_> {
-    fn take(&mut self, step: Step<'_>) {
-        if let Step::Stays(offset, bytes) | Step::Goes(offset, bytes) = step {
-            self.update(offset, bytes);
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
+        match step {
+            Step::Stays(offset, bytes) | Step::Goes(offset, bytes) => {
+                Some(self.portion(offset, bytes))
+            }
+            Step::Comes(_) => None,
         }
     }
 }
@@ -53,9 +65,10 @@ impl Listener for Passing<'_> {
 struct Source(Running);
 
 impl Listener for Source {
-    fn take(&mut self, step: Step<'_>) {
-        if let Step::Stays(_, bytes) | Step::Goes(_, bytes) = step {
-            self.0.update(bytes);
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
+        match step {
+            Step::Stays(_, bytes) | Step::Goes(_, bytes) => portion(&mut self.0, vec![bytes]),
+            Step::Comes(_) => None,
         }
     }
 }
@@ -64,14 +77,13 @@ impl Listener for Source {
 struct Undone(Running);
 
 impl Listener for Undone {
-    fn take(&mut self, step: Step<'_>) {
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
         match step {
-            Step::Stays(_, bytes) => self.0.update(bytes),
-            Step::Goes(..) => {}
-            Step::Comes((edit, _)) if edit.purpose == Purpose::Blank => {
-                inserted(&edit.inserted, |bytes| self.0.update(bytes));
+            Step::Goes(..) => None,
+            Step::Comes((edit, removed)) if edit.purpose != Purpose::Blank => {
+                portion(&mut self.0, vec![removed])
             }
-            Step::Comes((_, removed)) => self.0.update(removed),
+            _ => portion(&mut self.0, copied(step)),
         }
     }
 }
@@ -80,8 +92,8 @@ impl Listener for Undone {
 struct Copied(Running);
 
 impl Listener for Copied {
-    fn take(&mut self, step: Step<'_>) {
-        copied(step, |bytes| self.0.update(bytes));
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
+        portion(&mut self.0, copied(step))
     }
 }
 
@@ -140,28 +152,28 @@ impl<'a> ReadBack<'a> {
 }
 
 impl Listener for ReadBack<'_> {
-    fn take(&mut self, step: Step<'_>) {
-        copied(step, |bytes| self.compare(bytes));
+    fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
+        copied(step)
+            .into_iter()
+            .for_each(|bytes| self.compare(bytes));
+        None
     }
 }
 
-/// Gives the bytes that the copy has from a step.
-fn copied(step: Step<'_>, mut take: impl FnMut(&[u8])) {
+#[expect(clippy::unnecessary_wraps, reason = "what a listener returns")]
+const fn portion<'s>(running: &'s mut Running, pieces: Vec<&'s [u8]>) -> Option<Portion<'s>> {
+    Some(Portion { running, pieces })
+}
+
+/// Returns the bytes that the copy has from a step, in pieces.
+pub(super) fn copied(step: Step<'_>) -> Vec<&[u8]> {
     match step {
-        Step::Stays(_, bytes) => take(bytes),
-        Step::Goes(..) => {}
-        Step::Comes((edit, _)) => inserted(&edit.inserted, take),
-    }
-}
-
-fn inserted(insert: &Insert, mut take: impl FnMut(&[u8])) {
-    match insert {
-        Insert::Bytes(bytes) => take(bytes),
-        Insert::Zeros(count) => zeros(*count, |bytes| {
-            take(bytes);
-            Ok::<(), Infallible>(())
-        })
-        .unwrap_or(()),
+        Step::Stays(_, bytes) => vec![bytes],
+        Step::Goes(..) => Vec::new(),
+        Step::Comes((edit, _)) => match &edit.inserted {
+            Insert::Bytes(bytes) => vec![bytes],
+            Insert::Zeros(count) => zeros(*count).collect(),
+        },
     }
 }
 
@@ -176,7 +188,7 @@ pub(super) struct Sums<'a> {
 impl<'a> Sums<'a> {
     /// Begins.
     pub(super) fn new(anatomy: &'a Anatomy, blanked: bool) -> Self {
-        let running = || Running::new(Algorithm::Sha256);
+        let running = || Running::beside_others(Algorithm::Sha256);
         Self {
             source: Source(running()),
             picture: Passing::new(&anatomy.picture),
@@ -224,7 +236,7 @@ impl<'a> Copying<'a> {
             digests: algorithms
                 .iter()
                 .copied()
-                .map(|one| Copied(Running::new(one)))
+                .map(|one| Copied(Running::beside_others(one)))
                 .collect(),
             back: back.map(ReadBack::new),
         }

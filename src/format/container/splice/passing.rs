@@ -1,13 +1,14 @@
 //! The one pass: the original goes by once, is written with its changes made, and everyone who listens takes in each step.
 
 use super::SpliceError;
-use super::listening::Listener;
+use super::listening;
+use super::listening::Group;
 use super::listening::Step;
+use super::listening::copied;
 use super::plan::Change;
 use crate::crew;
 use crate::fixity::ReadBuffer;
 use crate::fixity::buffer_for;
-use crate::format::container::edit::Insert;
 use crate::format::container::error::ContainerError;
 use crate::format::container::error::broken;
 use crate::format::container::source::count_of;
@@ -46,14 +47,8 @@ impl<'a> Output<'a> {
     }
 
     fn write(&mut self, step: Step<'_>) -> std::io::Result<()> {
-        match step {
-            Step::Stays(_, bytes) => self.put(bytes),
-            Step::Goes(..) => Ok(()),
-            Step::Comes((edit, _)) => match &edit.inserted {
-                Insert::Bytes(bytes) => self.put(bytes),
-                Insert::Zeros(count) => zeros(*count, |bytes| self.put(bytes)),
-            },
-        }
+        let mut pieces = copied(step).into_iter();
+        pieces.try_for_each(|bytes| self.put(bytes))
     }
 
     /// Returns the length of what was written.
@@ -95,32 +90,30 @@ impl Passed<'_> {
     }
 }
 
-/// Reads the original from its first byte to its last, writes it with the changes made, and tells everyone who listens; `at_once`
-/// each on a thread of its own. A listener hears of a step when it was written.
+/// Reads the original from its first byte to its last, writes it with the changes made, and tells everyone who listens: one group on this
+/// thread, several each on a thread of its own. A listener hears of a step when it was written.
 pub(super) fn pass<R: Read + Seek, E>(
     reader: &mut R,
     length: u64,
     changes: &[Change],
-    mut listeners: Vec<&mut dyn Listener>,
+    mut groups: Vec<Group<'_>>,
     mut output: Option<&mut Output<'_>>,
-    at_once: bool,
 ) -> Result<(), SpliceError<E>> {
     let mut write = |passed: &Passed<'_>| match output.as_deref_mut() {
         Some(output) => output.write(passed.step()).map_err(SpliceError::Write),
         None => Ok(()),
     };
-    if !at_once {
+    if let [group] = groups.as_mut_slice() {
         let extent = (length, buffer_for(length));
         return go_by(reader, extent, changes, &mut |passed| {
             write(&passed)?;
-            for listener in &mut listeners {
-                listener.take(passed.step());
-            }
+            listening::tell(group, passed.step());
             Ok(())
         });
     }
-    let listeners = listeners.into_iter();
-    let listeners = listeners.map(|one| |passed: Passed<'_>| one.take(passed.step()));
+    let listeners = groups
+        .into_iter()
+        .map(|mut group| move |passed: Passed<'_>| listening::tell(&mut group, passed.step()));
     crew::tell_all(listeners.collect(), AHEAD, |tell| {
         go_by(reader, (length, SHARED_BUFFER), changes, &mut |passed| {
             write(&passed)?;
@@ -133,14 +126,12 @@ pub(super) fn pass<R: Read + Seek, E>(
 /// Writes a change that was not settled while the original went by, and tells everyone who listens.
 pub(super) fn add<E>(
     change: &Change,
-    listeners: Vec<&mut dyn Listener>,
+    mut listeners: Group<'_>,
     output: &mut Output<'_>,
 ) -> Result<(), SpliceError<E>> {
     let step = Step::Comes(change);
     output.write(step).map_err(SpliceError::Write)?;
-    for listener in listeners {
-        listener.take(step);
-    }
+    listening::tell(&mut listeners, step);
     Ok(())
 }
 
@@ -228,14 +219,13 @@ impl<R: Read> Original<'_, R> {
     }
 }
 
-/// Gives so many zeros to `take`, piece by piece.
-pub(super) fn zeros<E>(count: u64, mut take: impl FnMut(&[u8]) -> Result<(), E>) -> Result<(), E> {
-    let piece = [0_u8; 4096];
+/// Returns so many zeros, in pieces.
+pub(super) fn zeros(count: u64) -> impl Iterator<Item = &'static [u8]> {
+    static PIECE: [u8; 4096] = [0; 4096];
     let mut left = count;
-    while left > 0 {
-        let wanted = usize::try_from(left).unwrap_or(usize::MAX).min(piece.len());
-        take(piece.get(..wanted).unwrap_or_default())?;
+    std::iter::from_fn(move || {
+        let wanted = usize::try_from(left).unwrap_or(usize::MAX).min(PIECE.len());
         left = left.saturating_sub(count_of(wanted));
-    }
-    Ok(())
+        PIECE.get(..wanted).filter(|piece| !piece.is_empty())
+    })
 }
