@@ -1,7 +1,7 @@
-//! SHA-256 of two messages at once: a block of the one, a block of the other, in turn. [FIPS180-4 6.2]
+//! SHA-256 of two or three messages at once: a block of each, in turn. [FIPS180-4 6.2]
 //!
-//! Each instruction for one message waits for the one before; those for the other fill the time. Measured on a processor with instructions for
-//! SHA-256: 2.4 GB/s for two in turn, 1.78 GB/s for one after the other; three in turn are no faster than two.
+//! Each instruction for one message waits for the one before; those for the others fill the time. Measured on a processor with instructions
+//! for SHA-256: 2.4 GB/s for two or three in turn, 1.78 GB/s for one after the other.
 
 /// Bytes of a block. [FIPS180-4 1, figure 1]
 const BLOCK: usize = 64;
@@ -9,31 +9,37 @@ const BLOCK: usize = 64;
 /// A SHA-256 that can be worked out in turn with another.
 pub(super) type Lane = super::lane::Lane<u32, BLOCK>;
 
-/// Takes in more bytes for each of several, in pairs.
+/// Takes in more bytes for each of several, two or three in turn.
 pub(super) fn update<'a>(lanes: Vec<(&'a mut Lane, &'a [u8])>) {
     let mut lanes = lanes.into_iter();
-    while let Some((one, bytes)) = lanes.next() {
-        match lanes.next() {
-            Some((other, others)) => in_turn((one, bytes), (other, others)),
-            None => one.update(bytes),
+    while let Some(first) = lanes.next() {
+        let Some(second) = lanes.next() else {
+            return first.0.update(first.1);
+        };
+        let third = if lanes.len() == 1 { lanes.next() } else { None };
+        match third {
+            Some(third) => in_turn([first, second, third]),
+            None => in_turn([first, second]),
         }
     }
 }
 
-fn in_turn((one, bytes): (&mut Lane, &[u8]), (other, others): (&mut Lane, &[u8])) {
-    let (blocks, rest) = one.begin(bytes);
-    let (other_blocks, other_rest) = other.begin(others);
-    let common = blocks.len().min(other_blocks.len());
-    let (paired, left) = blocks.split_at_checked(common).unwrap_or_default();
-    let (other_paired, other_left) = other_blocks.split_at_checked(common).unwrap_or_default();
-    for (block, other_block) in paired.iter().zip(other_paired) {
-        one.compress(std::slice::from_ref(block));
-        other.compress(std::slice::from_ref(other_block));
+fn in_turn<const N: usize>(lanes: [(&mut Lane, &[u8]); N]) {
+    let mut begun = lanes.map(|(lane, bytes)| {
+        let (blocks, rest) = lane.begin(bytes);
+        (lane, blocks, rest)
+    });
+    let common = begun.iter().map(|(_, blocks, _)| blocks.len()).min();
+    let common = common.unwrap_or(0);
+    for number in 0..common {
+        for (lane, blocks, _) in &mut begun {
+            lane.compress(blocks.get(number..=number).unwrap_or_default());
+        }
     }
-    one.compress(left);
-    one.wait(rest);
-    other.compress(other_left);
-    other.wait(other_rest);
+    for (lane, blocks, rest) in begun {
+        lane.compress(blocks.get(common..).unwrap_or_default());
+        lane.wait(rest);
+    }
 }
 
 #[cfg(test)]
