@@ -51,6 +51,8 @@ pub(super) fn run(session: &Session, arguments: &arguments::Weigh) -> Result<Exi
     } else {
         tell(session, &weighing, &concerns);
     }
+    // The process is about to end, and the system takes everything back at once.
+    std::mem::forget(weighing);
     Ok(if stopped { Exit::Found } else { Exit::Done })
 }
 

@@ -28,12 +28,17 @@ mod packing;
 
 use data::Sets;
 use kithbag::fixity::Algorithm;
+use mimalloc::MiMalloc;
 use std::path::Path;
 use std::path::PathBuf;
 use std::process::Command;
 use std::process::Stdio;
 use std::time::Duration;
 use std::time::Instant;
+
+/// As in the program.
+#[global_allocator]
+static MEMORY: MiMalloc = MiMalloc;
 
 /// What is asked for on the command line.
 struct Options {

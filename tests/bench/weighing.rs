@@ -5,7 +5,9 @@
 //! ```
 //!
 //! The workbook is invented: three clues, one claim and one scan for each portrait. Each figure is the least of all rounds, the three
-//! ways taking turns; only ratios mean anything on another machine. Reading comes from memory, so that the disk does not count.
+//! ways taking turns; only ratios mean anything on another machine. Reading comes from memory, so that the disk does not count. What
+//! counts is the time until the whole result is in hand; the program ends without letting go of it piece by piece. The last column counts
+//! that too, for calamine as for ours. Memory is managed as in the program, for all three.
 
 #![allow(
     clippy::unwrap_used,
@@ -19,6 +21,7 @@
 )]
 
 use calamine::Data;
+use calamine::Range;
 use calamine::Reader;
 use calamine::Xlsx;
 use kithbag::catalogue;
@@ -40,12 +43,16 @@ use kithbag::record::View;
 use kithbag::record::YesNo;
 use kithbag::weigh;
 use kithbag::weigh::WeighOptions;
+use mimalloc::MiMalloc;
 use rust_xlsxwriter::Workbook;
 use std::io::Cursor;
 use std::path::Path;
 use std::path::PathBuf;
 use std::time::Duration;
 use std::time::Instant;
+
+#[global_allocator]
+static MEMORY: MiMalloc = MiMalloc;
 
 /// What one run may take against reading the workbook alone.
 const GOAL: f64 = 1.5;
@@ -63,8 +70,16 @@ fn main() {
         std::thread::available_parallelism().map_or(1, usize::from)
     );
     println!(
-        "{:>9} {:>9} {:>10} {:>10} {:>9} {:>7} {:>7} {:>14}",
-        "portraits", "clues", "calamine s", "reading s", "all s", "ratio", "goal", "µs a portrait"
+        "{:>9} {:>9} {:>10} {:>10} {:>9} {:>7} {:>7} {:>14} {:>12}",
+        "portraits",
+        "clues",
+        "calamine s",
+        "reading s",
+        "all s",
+        "ratio",
+        "goal",
+        "µs a portrait",
+        "with letting go"
     );
     for size in sizes.split(',') {
         let count: usize = size.trim().parse().unwrap();
@@ -82,15 +97,15 @@ fn main() {
 }
 
 fn measure(root: &Path, count: usize, rounds: u32) {
-    let (mut alone, mut reading, mut all) = (Duration::MAX, Duration::MAX, Duration::MAX);
+    let (mut alone, mut reading, mut all) = (Took::MAX, Took::MAX, Took::MAX);
     for _ in 0..rounds {
-        alone = alone.min(timed(|| with_calamine(root)));
-        reading = reading.min(timed(|| {
+        alone.time(|| with_calamine(root));
+        reading.time(|| {
             let read = catalogue::read(root).unwrap();
             assert_eq!(read.collection.clues.len(), count * 3);
-            read.collection.portraits.len()
-        }));
-        all = all.min(timed(|| {
+            read
+        });
+        all.time(|| {
             let read = catalogue::read(root).unwrap();
             assert!(!read.concerns.has_stop());
             let options = WeighOptions {
@@ -104,42 +119,52 @@ fn measure(root: &Path, count: usize, rounds: u32) {
                     .iter()
                     .all(|one| one.dates.print.is_some())
             );
-            weighing.portraits.len()
-        }));
+            weighing
+        });
     }
-    let ratio = all.as_secs_f64() / alone.as_secs_f64();
+    let seconds = |took: Duration| took.as_secs_f64();
+    let ratio = seconds(all.in_hand) / seconds(alone.in_hand);
     let met = if ratio <= GOAL { "" } else { "  NOT MET" };
     println!(
-        "{count:>9} {:>9} {:>10.3} {:>10.3} {:>9.3} {ratio:>7.2} {GOAL:>7.2} {:>14.1}{met}",
+        "{count:>9} {:>9} {:>10.3} {:>10.3} {:>9.3} {ratio:>7.2} {GOAL:>7.2} {:>14.1} {:>12.2}{met}",
         count * 3,
-        alone.as_secs_f64(),
-        reading.as_secs_f64(),
-        all.as_secs_f64(),
-        all.as_secs_f64() * 1e6 / count as f64,
+        seconds(alone.in_hand),
+        seconds(reading.in_hand),
+        seconds(all.in_hand),
+        seconds(all.in_hand) * 1e6 / count as f64,
+        seconds(all.let_go) / seconds(alone.let_go),
     );
 }
 
-fn timed(work: impl FnOnce() -> usize) -> Duration {
-    let begun = Instant::now();
-    let done = work();
-    let took = begun.elapsed();
-    assert!(done > 0);
-    took
+/// The least times that some work took until its result was in hand, and until that was let go.
+#[derive(Clone, Copy)]
+struct Took {
+    in_hand: Duration,
+    let_go: Duration,
+}
+
+impl Took {
+    const MAX: Self = Self {
+        in_hand: Duration::MAX,
+        let_go: Duration::MAX,
+    };
+
+    fn time<T>(&mut self, work: impl FnOnce() -> T) {
+        let begun = Instant::now();
+        let done = work();
+        self.in_hand = self.in_hand.min(begun.elapsed());
+        drop(done);
+        self.let_go = self.let_go.min(begun.elapsed());
+    }
 }
 
 /// Every sheet as calamine's own ranges, nothing else.
-fn with_calamine(root: &Path) -> usize {
+fn with_calamine(root: &Path) -> Vec<Range<Data>> {
     let bytes = std::fs::read(root.join("catalogue.xlsx")).unwrap();
     let mut book = Xlsx::new(Cursor::new(bytes)).unwrap();
-    let mut filled = 0;
-    for name in book.sheet_names() {
-        let range = book.worksheet_range(&name).unwrap();
-        filled += range
-            .used_cells()
-            .filter(|(_, _, cell)| **cell != Data::Empty)
-            .count();
-    }
-    filled
+    let names = book.sheet_names();
+    let sheets = names.iter().map(|name| book.worksheet_range(name).unwrap());
+    sheets.collect()
 }
 
 fn given(text: impl Into<String>) -> Answer<String> {
