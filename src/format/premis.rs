@@ -1,6 +1,8 @@
 //! The event log in the terms of PREMIS 3: event types and outcomes by the published lists.
 
 use crate::record::Event;
+use serde::Serialize;
+use serde::Serializer;
 use serde_json::Value;
 use serde_json::json;
 
@@ -24,17 +26,28 @@ pub fn event_type(event: &Event) -> Option<String> {
 /// # Errors
 /// Gives an error only when the JSON cannot be written, which would be a fault of kithbag's own.
 pub fn write(events: &[Event]) -> Result<String, serde_json::Error> {
-    let list: Vec<Value> = events
-        .iter()
-        .zip(1_u32..)
-        .map(|(event, number)| one(event, number))
-        .collect();
-    let mut text = serde_json::to_string_pretty(&json!({
-        "about": "What was done to each file of this package, in the terms of PREMIS 3 (https://www.loc.gov/standards/premis/).",
-        "events": list,
-    }))?;
+    let mut text = serde_json::to_string_pretty(&Document {
+        about: "What was done to each file of this package, in the terms of PREMIS 3 (https://www.loc.gov/standards/premis/).",
+        events: Numbered(events),
+    })?;
     text.push('\n');
     Ok(text)
+}
+
+#[derive(Serialize)]
+struct Document<'a> {
+    about: &'static str,
+    events: Numbered<'a>,
+}
+
+/// Events that are made and written one by one: all of them at once would take some five kilobytes each.
+struct Numbered<'a>(&'a [Event]);
+
+impl Serialize for Numbered<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let numbered = self.0.iter().zip(1_u32..);
+        serializer.collect_seq(numbered.map(|(event, number)| one(event, number)))
+    }
 }
 
 fn one(event: &Event, number: u32) -> Value {
