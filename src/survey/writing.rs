@@ -114,6 +114,9 @@ struct Refreshing<'a> {
 
 impl Refreshing<'_> {
     fn run(&self, before: &Collection, survey: &mut Survey) -> Result<(), SurveyError> {
+        if *before == survey.collection {
+            return Ok(());
+        }
         let form = self.reading.source.form;
         let theirs = refresh::tables(form, self.files)?;
         let additions = refresh::additions(before, &survey.collection, &theirs);
