@@ -7,6 +7,8 @@ use crate::record::SensitiveSubject;
 use crate::record::Unit;
 use crate::record::View;
 use crate::record::WhoKnew;
+use crate::weigh::evidence;
+use crate::weigh::interval::DateClue;
 use crate::weigh::interval::Weight;
 
 /// For which date a clue was used and with what weight.
@@ -151,6 +153,31 @@ fn a_life_bounds_the_sitting_but_not_of_a_portrait_after_death() {
     assert_eq!(sat(Certainty::Proved, "1850", "1884", true), "[1850..]");
 }
 
+/// What is explained says of each clue how much it weighs, and counts copyright from the year as it was written.
+#[test]
+fn weights_and_a_year_about_are_explained() {
+    let weighing = weighed(&with(vec![
+        clue("C-1", "1", ClueKind::Dress, "a bonnet", "188X"),
+        clue("C-2", "1", ClueKind::Record, "a book", "1888~"),
+    ]));
+    let text = weighing.explain(&"1".into()).unwrap().text;
+    for part in ["[clothes; ", "[documents; ", "published by about 1888 and"] {
+        assert!(text.contains(part), "{part}: {text}");
+    }
+    let words = Weight::ALL.map(Weight::words);
+    let different: std::collections::BTreeSet<&str> = words.into_iter().collect();
+    assert_eq!(different.len(), words.len());
+}
+
+/// That a life began about a year says nothing of its end, not even in words; and the other way round.
+#[test]
+fn a_life_gives_one_end_each() {
+    let anna = person("P-1", "Anna Example", "1850~", "1884~");
+    let clues = evidence::life(&Portrait::default(), &anna, "Anna Example");
+    let said: Vec<String> = clues.iter().map(DateClue::range_in_words).collect();
+    assert_eq!(said, ["about 1850 or later", "about 1884 or earlier"]);
+}
+
 #[test]
 fn long_words_are_shortened_and_blanks_drawn_together() {
     let what = |says: &str| {
@@ -161,6 +188,8 @@ fn long_words_are_shortened_and_blanks_drawn_together() {
             .clone()
     };
     assert_eq!(what("a book"), "clue C-1: a book");
+    assert_eq!(what(" book "), "clue C-1: book");
+    assert_eq!(what("book\tof"), "clue C-1: book of");
     assert_eq!(what(" a  book\nof sitters "), "clue C-1: a book of sitters");
     assert_eq!(what("a book\tof sitters"), "clue C-1: a book of sitters");
     assert_eq!(what("a  book of sitters"), "clue C-1: a book of sitters");

@@ -233,6 +233,8 @@ fn equal_clues_that_disagree_leave_the_wider_range_and_are_named() {
     let apart = interval::weigh(vec![soft("a", 1880, 1885), soft("b", 1890, 1895)]);
     assert_eq!(apart.estimate, Range::default());
     assert_eq!(apart.set_aside.len(), 2);
+    let why = "equally strong clues disagree with it";
+    assert!(apart.set_aside.iter().all(|one| one.why == why));
     let outvoted = interval::weigh(vec![
         soft("a", 1880, 1885),
         soft("b", 1890, 1895),
@@ -241,6 +243,26 @@ fn equal_clues_that_disagree_leave_the_wider_range_and_are_named() {
     assert_eq!(outvoted.estimate.edtf().unwrap().as_str(), "[1890..1892]");
     assert_eq!(outvoted.set_aside.len(), 1);
     assert_eq!(outvoted.set_aside[0].what, "a");
+    let why = "more clues of the same kind agree on another time";
+    assert_eq!(outvoted.set_aside[0].why, why);
+}
+
+/// A year that was written with "about" and lies outside the range is not written; the widened day is.
+#[test]
+fn a_year_about_is_written_within_the_range_only() {
+    let written = |about_earliest: Option<i64>, about_latest: Option<i64>| {
+        let range = Range {
+            earliest: Some(Day::first_of_year(1845)),
+            latest: Some(Day::last_of_year(1849)),
+            about_earliest,
+            about_latest,
+        };
+        range.edtf().unwrap().as_str().to_owned()
+    };
+    assert_eq!(written(None, None), "[1845..1849]");
+    assert_eq!(written(Some(1846), Some(1848)), "[1846~..1848~]");
+    assert_eq!(written(Some(1850), Some(1848)), "[1845..1848~]");
+    assert_eq!(written(Some(1846), Some(1844)), "[1846~..1849]");
 }
 
 /// Ten thousand portraits with thirty thousand clues: twice the rows take about twice the time. The bound is loose, because other

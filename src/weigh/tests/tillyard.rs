@@ -336,4 +336,10 @@ fn nothing_in_the_box_stops_the_work() {
         let explained = weighing.explain(&portrait.number).unwrap();
         assert!(explained.text.starts_with(portrait.number.as_str()));
     }
+    // The proof of that holds the record and everything noticed, as they were.
+    let noticed = weighing.concerns.len();
+    let sound = weighing.sound().unwrap();
+    assert_eq!(sound.collection(), &box_of_cards());
+    assert!(noticed > 0);
+    assert_eq!(sound.concerns().len(), noticed);
 }
