@@ -289,6 +289,19 @@ mod tests {
         }
     }
 
+    /// A short name is in too many words to be searched for within them, unless its writing has no blanks.
+    #[test]
+    fn only_long_names_are_found_within_a_word() {
+        let mut searcher = Searcher::default();
+        for name in ["Ada", "Al Ng", "Cecily", "花子"] {
+            searcher.add_name(name, &name, |_| true);
+        }
+        let count = |text: &str| searcher.find(text, true).len();
+        assert_eq!(count("Canada, Falnge"), 0);
+        assert_eq!(count("mycecily2.jpg"), 1);
+        assert_eq!(count("これは花子です"), 1);
+    }
+
     #[test]
     fn words_of_one_thing_stand_near_each_other() {
         for text in [

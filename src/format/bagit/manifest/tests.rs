@@ -33,6 +33,10 @@ fn published_example() {
     let digest = manifest.digest_of("data/27613-h/images/q172.txt").unwrap();
     assert_eq!(digest.hex(), B);
     assert!(manifest.digest_of("data/27613-h/images/q173.txt").is_none());
+    assert!(!manifest.is_empty());
+    assert_eq!(manifest.path(0), Some("data/27613-h/images/q172.png"));
+    assert_eq!(manifest.path(1), Some("data/27613-h/images/q172.txt"));
+    assert_eq!(manifest.path(2), None);
 }
 
 #[test]
@@ -186,6 +190,28 @@ fn rubbish_is_told_in_sum() {
     assert_eq!(codes.last().unwrap(), "bag-manifest-more");
 }
 
+/// A line of rubbish is quoted up to its hundred and twentieth letter, without signs that would move a terminal's cursor.
+#[test]
+fn a_quoted_line_is_short_and_plain() {
+    let quoted = |line: &str| {
+        let mut concerns = ConcernList::default();
+        let (bytes, version) = (line.as_bytes(), Version::V1_0);
+        let encoding = TagEncoding::UTF_8;
+        read(bytes, "manifest-md5.txt", version, encoding, &mut concerns).unwrap();
+        let what = &concerns.worst_first()[0].what;
+        let (_, rest) = what.split_once('“').unwrap();
+        rest.split_once('”').unwrap().0.to_owned()
+    };
+    assert_eq!(quoted("x\u{1b}é"), "x\u{fffd}é");
+    for length in [119, 120] {
+        assert_eq!(quoted(&"é".repeat(length)), "é".repeat(length));
+    }
+    for length in [121, 122] {
+        let cut = format!("{}…", "é".repeat(120));
+        assert_eq!(quoted(&"é".repeat(length)), cut);
+    }
+}
+
 /// However much was told before, that the bag is not sound must not go under in it.
 #[test]
 fn the_first_fault_that_stops_is_always_told() {
@@ -291,4 +317,12 @@ fn what_is_written_is_read_back() {
     let read: Vec<&str> = manifest.paths().collect();
     assert_eq!(read, ["data/100%", "data/a", "data/b"]);
     assert_eq!(manifest.digest(2), Some(digest));
+}
+
+#[test]
+fn names_and_paths_as_they_are_written() {
+    assert_eq!(file_name(Algorithm::Sha256), "manifest-sha256.txt");
+    assert_eq!(tag_file_name(Algorithm::Md5), "tagmanifest-md5.txt");
+    assert_eq!(encode_path("data/a b"), "data/a b");
+    assert_eq!(encode_path("data/1%\r\n"), "data/1%25%0D%0A");
 }
