@@ -320,6 +320,28 @@ fn the_scans_carry_enough_to_tell_label_from_picture() {
     );
 }
 
+/// Of a scan without a description the record alone knows that its picture is as it was, and the log alone also that it is not.
+#[test]
+fn record_and_log_each_tell_of_a_scan_without_a_description() {
+    const RECORD: &str = "data/catalogue/record.json";
+    const LOG: &str = "data/log/events.json";
+    let told = |without: &str, by: fn(&mut Vec<u8>)| {
+        let scratch = tempfile::tempdir().unwrap();
+        let root = scratch.path().join("bag");
+        package().without(without).write(&root);
+        change(&root.join("data/portraits/C-02/C-02-front.tif"), by);
+        let report = support::audit_both(&root);
+        assert_eq!(report.files.len(), 1, "{:?}", verdicts(&report));
+        report.files[0].verdict.words()
+    };
+    let append: fn(&mut Vec<u8>) = |bytes| bytes.extend_from_slice(b"a note");
+    let unchanged = "label changed, picture unchanged";
+    assert_eq!(told(LOG, append), unchanged);
+    assert_eq!(told(RECORD, append), unchanged);
+    assert_eq!(told(LOG, flip_picture_bit), "changed");
+    assert_eq!(told(RECORD, flip_picture_bit), "picture changed");
+}
+
 /// A record that was itself changed is not believed.
 #[test]
 fn a_changed_record_proves_nothing() {

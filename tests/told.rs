@@ -222,6 +222,27 @@ fn why_a_file_could_not_be_read_is_told() {
     assert_eq!(report.valid, Some(false));
 }
 
+/// The zip's own check value is less than the manifest's checksum: where they disagree the file is sound, and the zip is not.
+#[test]
+fn a_wrong_check_value_in_a_zip_is_told() {
+    let scratch = tempfile::tempdir().unwrap();
+    let root = scratch.path().join("bag");
+    plain().write(&root);
+    let zip = scratch.path().join("bag.zip");
+    support::zip_folder(&root, &zip);
+    assert_eq!(codes(&support::run(&zip)), Vec::<String>::new());
+    let mut bytes = fs::read(&zip).unwrap();
+    // In the directory at the end, the check value stands 30 bytes before the name. [APPNOTE 4.3.12]
+    let name = b"bag/data/a.txt";
+    let at = bytes.windows(name.len()).rposition(|part| part == name);
+    bytes[at.unwrap() - 30] ^= 1;
+    fs::write(&zip, bytes).unwrap();
+    let report = support::run(&zip);
+    let place = Some("data/a.txt".to_owned());
+    assert_eq!(places(&report, "zip-check-value"), [place]);
+    assert_eq!(report.valid, Some(true));
+}
+
 #[test]
 fn what_a_missing_file_may_have_become_is_told() {
     let listed = plain().manifest(Algorithm::Sha256);
@@ -257,6 +278,19 @@ fn one_file_is_the_new_name_of_one_only() {
             ("data/a.txt", "renamed, contents unchanged"),
             ("data/a2.txt", "missing")
         ]
+    );
+}
+
+/// A listed file that took on the contents of a missing one is a changed file, and no new name.
+#[test]
+fn a_listed_file_is_not_the_new_name_of_another() {
+    let bag = plain()
+        .without("data/a.txt")
+        .with("data/b/c.txt", "hello\n")
+        .with("manifest-sha256.txt", plain().manifest(Algorithm::Sha256));
+    assert_eq!(
+        verdicts(&bag.audit()),
+        [("data/a.txt", "missing"), ("data/b/c.txt", "changed")]
     );
 }
 
@@ -341,6 +375,8 @@ fn tag_files_that_are_not_vouched_for_are_told_by_name() {
     fs::write(root.join("added.txt"), "x").unwrap();
     fs::write(root.join("Thumbs.db"), "x").unwrap();
     let report = support::audit_both(&root);
+    // What nothing can be compared with is not read: two files of the payload and four tag files are.
+    assert_eq!((report.seen.files, report.seen.files_read), (8, 6));
     let named: Vec<String> = places(&report, "bag-tag-file-not-listed")
         .into_iter()
         .flatten()
