@@ -304,8 +304,22 @@ fn manifests_that_differ_in_what_they_list() {
         .manifest(Algorithm::Sha512);
     let bag = both.with("manifest-sha512.txt", shorter);
     has_one_defect(&bag, "bag-manifests-differ");
+    // A third one changes nothing of that.
+    let all = [Algorithm::Sha1, Algorithm::Sha256, Algorithm::Sha512];
+    let three = bag.clone().algorithms(&all).audit();
+    assert!(codes(&three).contains(&"bag-manifests-differ".to_owned()));
     // Before version 1.0 it was enough that one manifest lists a file.
     is_valid(&bag.version("0.97"));
+    // What no manifest lists none of them leaves out.
+    let both = Bag::sound();
+    let added = both
+        .clone()
+        .with("data/new.txt", "x")
+        .with("manifest-sha256.txt", both.manifest(Algorithm::Sha256))
+        .with("manifest-sha512.txt", both.manifest(Algorithm::Sha512));
+    let report = added.audit();
+    assert!(!codes(&report).contains(&"bag-manifests-differ".to_owned()));
+    assert_eq!(verdicts(&report), [("data/new.txt", "not listed")]);
 }
 
 #[test]
@@ -635,6 +649,34 @@ fn links_out_of_the_bag_are_not_followed() {
     let report = support::run(&root);
     assert_eq!(codes(&report), ["bag-oxum-differs", "link-leads-out"]);
     assert_eq!(verdicts(&report), [("data/a.txt", "missing")]);
+}
+
+/// A profile tells payload manifests, tag manifests and other tag files apart.
+#[test]
+fn a_profile_is_held_against_each_kind_of_file() {
+    let scratch = tempfile::tempdir().unwrap();
+    Bag::sound().write(scratch.path());
+    fs::rename(
+        scratch.path().join("tagmanifest-sha512.txt"),
+        scratch.path().join("tagmanifest-sha1.txt"),
+    )
+    .unwrap();
+    let is_met = |asks: &str| {
+        let json = format!(r#"{{"Accept-BagIt-Version": ["1.0"], {asks}}}"#);
+        let profile = kithbag::format::bagit::profile::read(json.as_bytes()).unwrap();
+        let options = kithbag::audit::AuditOptions {
+            profile: Some(&profile),
+            ..Default::default()
+        };
+        let report = support::run_with(scratch.path(), &options);
+        !codes(&report).contains(&"bag-profile-unmet".to_owned())
+    };
+    assert!(is_met(r#""Manifests-Required": ["sha256", "sha512"]"#));
+    assert!(!is_met(r#""Manifests-Required": ["sha1"]"#));
+    assert!(is_met(r#""Tag-Manifests-Required": ["sha1", "sha256"]"#));
+    assert!(!is_met(r#""Tag-Manifests-Required": ["sha512"]"#));
+    assert!(is_met(r#""Tag-Files-Required": ["bag-info.txt"]"#));
+    assert!(!is_met(r#""Tag-Files-Required": ["data/a.txt"]"#));
 }
 
 #[test]
