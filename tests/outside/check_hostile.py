@@ -65,7 +65,7 @@ def bombs():
     note = json.dumps({"undo": 1, "length": 9, "sha256": "0" * 64, "blanked": [], "edits": [[at, 1, packed] for at in range(40)], "pad": ""})
     space = f'xmlns:kb="{check_embedding.KB}"'
     yield "a note about undoing that unpacks to 600 MiB", draw_matrix.packet(f"<kb:recordVersion {space}>1</kb:recordVersion><kb:undo {space}>{note}</kb:undo>")
-    yield "almost four MiB of blanks", draw_matrix.packet(" " * ((4 << 20) - 4000))
+    yield "almost three MiB of blanks", draw_matrix.packet(" " * ((3 << 20) - 4000))
     yield "sixteen MiB of blanks", draw_matrix.packet(" " * (16 << 20))
 
 

@@ -13,7 +13,7 @@ use roxmltree::Node;
 use std::collections::BTreeMap;
 
 /// The largest packet that is joined: larger ones are not read anyway.
-const PACKET_LIMIT: usize = 4 * 1024 * 1024;
+const PACKET_LIMIT: usize = 3 * 1024 * 1024;
 const RDF: &str = "http://www.w3.org/1999/02/22-rdf-syntax-ns#";
 const NOTE: &str = "http://ns.adobe.com/xmp/note/";
 

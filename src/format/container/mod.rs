@@ -10,6 +10,7 @@ mod error;
 mod extended;
 mod ifd;
 mod image_resource;
+mod inflate;
 mod jpeg;
 mod kind;
 mod packet;

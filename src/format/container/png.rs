@@ -14,6 +14,7 @@ use super::anatomy::Resolution;
 use super::error::ContainerError;
 use super::error::broken;
 use super::error::within;
+use super::inflate::inflated;
 use super::kind::Kind;
 use super::private::Private;
 use super::private::PrivateFact;
@@ -226,23 +227,12 @@ fn density(content: &[u8]) -> Option<Resolution> {
 /// Name, zero, method, deflated profile. [PNG3 11.3.2.3]
 fn profile(content: &[u8]) -> Option<Vec<u8>> {
     let (_, rest) = split_at_zero(content)?;
-    inflated(rest.get(1..)?)
+    inflated(rest.get(1..)?, PIECE_LIMIT)
 }
 
 fn split_at_zero(bytes: &[u8]) -> Option<(&[u8], &[u8])> {
     let at = bytes.iter().position(|byte| *byte == 0)?;
     Some((bytes.get(..at)?, bytes.get(at.checked_add(1)?..)?))
-}
-
-/// Inflates, but never more than one piece may have.
-fn inflated(deflated: &[u8]) -> Option<Vec<u8>> {
-    let mut bytes = Vec::new();
-    let limit = PIECE_LIMIT.saturating_add(1);
-    flate2::read::ZlibDecoder::new(deflated)
-        .take(limit)
-        .read_to_end(&mut bytes)
-        .ok()?;
-    (count_of(bytes.len()) <= PIECE_LIMIT).then_some(bytes)
 }
 
 /// Reads a text chunk as far as it holds a packet or camera details.
@@ -280,7 +270,7 @@ fn packet(content: &[u8]) -> Option<Vec<u8>> {
     let (_, text) = split_at_zero(rest)?;
     match flag {
         0 => Some(text.to_vec()),
-        1 => inflated(text),
+        1 => inflated(text, PIECE_LIMIT),
         _ => None,
     }
 }

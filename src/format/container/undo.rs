@@ -11,7 +11,7 @@ use super::edit::Insert;
 use super::edit::Purpose;
 use super::error::ContainerError;
 use super::error::broken;
-use super::error::within;
+use super::inflate::inflated;
 use super::source::PIECE_LIMIT;
 use super::source::Range;
 use super::source::count_of;
@@ -124,10 +124,18 @@ impl UndoNote {
         let mut edits = Vec::new();
         let mut total = 0_u64;
         for (offset, count, text) in &self.edits {
-            let bytes = inflated(text)
-                .ok_or_else(|| broken(*offset, "the note about undoing is damaged"))?;
+            let left = PIECE_LIMIT.saturating_sub(total);
+            let bytes = STANDARD
+                .decode(text)
+                .ok()
+                .and_then(|deflated| inflated(&deflated, left))
+                .ok_or_else(|| {
+                    broken(
+                        *offset,
+                        "the note about undoing is damaged, or holds more than is ever put back",
+                    )
+                })?;
             total = total.saturating_add(count_of(bytes.len()));
-            within(*offset, "too many bytes to put back", total, PIECE_LIMIT)?;
             edits.push(Edit {
                 removed: Range::new(*offset, *count),
                 inserted: Insert::Bytes(bytes),
@@ -142,16 +150,6 @@ fn deflated(bytes: &[u8]) -> Result<Vec<u8>, ContainerError> {
     let mut encoder = flate2::write::ZlibEncoder::new(Vec::new(), flate2::Compression::best());
     encoder.write_all(bytes)?;
     Ok(encoder.finish()?)
-}
-
-fn inflated(text: &str) -> Option<Vec<u8>> {
-    let deflated = STANDARD.decode(text).ok()?;
-    let mut bytes = Vec::new();
-    flate2::read::ZlibDecoder::new(deflated.as_slice())
-        .take(PIECE_LIMIT.saturating_add(1))
-        .read_to_end(&mut bytes)
-        .ok()?;
-    Some(bytes)
 }
 
 /// A described copy as it was before it was described: reads like the original.
