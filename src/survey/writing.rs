@@ -114,6 +114,7 @@ struct Refreshing<'a> {
 
 impl Refreshing<'_> {
     fn run(&self, before: &Collection, survey: &mut Survey) -> Result<(), SurveyError> {
+        // Comparing sheet by sheet would read all of them once more, only to add nothing.
         if *before == survey.collection {
             return Ok(());
         }

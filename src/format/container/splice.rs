@@ -172,8 +172,8 @@ pub fn splice<R: Read + Seek, E>(
     let mut first = None;
     let mut together = 1;
     if last.is_some() {
-        // The copy's checksum next to the original's: worked out together they take less of the processors. With many of these
-        // each is through sooner by itself.
+        // The copy's checksum next to the original's: worked out together they take less of the processors. Where there are
+        // many processors each is through sooner by itself.
         listeners.splice(1..1, copying.listeners());
         together = if options.threads <= FEW { 2 } else { 1 };
         first = Some(&mut output);
