@@ -12,6 +12,7 @@ use kithbag::fixity::Algorithm;
 use kithbag::fixity::Digest;
 use kithbag::format::page;
 use kithbag::format::page::FindingAid;
+use kithbag::format::page::Holdings;
 use kithbag::record::Answer;
 use kithbag::record::Audience;
 use kithbag::record::Certainty;
@@ -27,6 +28,7 @@ use kithbag::record::Mould;
 use kithbag::record::Person;
 use kithbag::record::Portrait;
 use kithbag::record::PortraitKind;
+use kithbag::record::Register;
 use kithbag::record::Rights;
 use kithbag::record::Scan;
 use kithbag::record::SensitiveSubject;
@@ -147,13 +149,12 @@ fn disputed(all: &mut Collection) {
 fn shown(collection: &Collection, audience: Audience) -> [String; 3] {
     let nothing = BTreeMap::new();
     let aid = FindingAid {
-        collection,
+        record: &Register::of(collection),
         package: "test",
         audience,
         made_on: "2026-11-25".parse().unwrap(),
-        payload: &[],
+        holdings: &Holdings::of(&[], &[]),
         seal: &Digest::of(Algorithm::Sha256, b""),
-        pictures: &[],
         withheld: &[],
         weighing: &nothing,
         history: &[],

@@ -3,12 +3,13 @@
 use crate::record::Answer;
 use crate::record::Certainty;
 use crate::record::Collection;
+use crate::record::Lookup;
 use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::Rights;
 use crate::record::RightsStatement;
-use crate::record::Sitter;
 use crate::record::View;
 use crate::record::rights_statement;
 use crate::record::wording;
@@ -69,7 +70,10 @@ pub struct CrateFile {
 pub fn write(input: &Crate<'_>) -> Result<String, serde_json::Error> {
     let mut text = serde_json::to_string_pretty(&Document {
         context: CONTEXT,
-        graph: Graph(input),
+        graph: Graph {
+            input,
+            record: &Register::of(input.collection),
+        },
     })?;
     text.push('\n');
     Ok(text)
@@ -84,11 +88,14 @@ struct Document<'a> {
 }
 
 /// Everything that is described, made and written one by one: all of it at once would take a kilobyte a file.
-struct Graph<'a>(&'a Crate<'a>);
+struct Graph<'a> {
+    input: &'a Crate<'a>,
+    record: &'a Register<'a>,
+}
 
 impl Serialize for Graph<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
-        let input = self.0;
+        let Self { input, record } = *self;
         let head = [
             descriptor(),
             root(input),
@@ -107,14 +114,14 @@ impl Serialize for Graph<'_> {
         }
         let portraits = input.collection.portraits.iter().map(|portrait| {
             let own = files.get(&portrait.number).cloned().unwrap_or_default();
-            described(input, portrait, own)
+            described(record, portrait, own)
         });
         serializer.collect_seq(
             head.into_iter()
-                .chain(statements(input.collection))
+                .chain(statements(record))
                 .chain(input.files.iter().map(file))
                 .chain(portraits)
-                .chain(named_people(input.collection).map(person)),
+                .chain(named_people(record).map(person)),
         )
     }
 }
@@ -143,7 +150,7 @@ fn root(input: &Crate<'_>) -> Value {
         "name": title,
         "description": told,
         "datePublished": input.made_on,
-        "license": reference(&address_of_rights(for_everything(input.collection))),
+        "license": reference(&address_of_rights(input.collection.rights_in(Rights::ALL))),
         "identifier": reference("#package-name"),
         "hasPart": parts,
         "mentions": mentions,
@@ -160,28 +167,17 @@ fn name_of_package(input: &Crate<'_>) -> Value {
     json!({ "@id": "#package-name", "@type": "PropertyValue", "name": "Name of the package", "propertyID": "name of the package", "value": input.name })
 }
 
-/// What is said of rights in everything, if anything is.
-fn for_everything(collection: &Collection) -> Option<&Rights> {
-    let is_for_all = |text: &str| text.trim().eq_ignore_ascii_case("all");
-    collection
-        .rights
-        .iter()
-        .find(|rights| rights.applies_to.text().is_some_and(is_for_all))
-}
-
 /// The address of what is said; "not evaluated" where somebody used words of their own.
 fn address_of_rights(rights: Option<&Rights>) -> String {
     rights_statement::address(rights).unwrap_or_else(|| RightsStatement::NotEvaluated.uri())
 }
 
 /// Every statement that the crate refers to, with its name and what it means.
-fn statements(collection: &Collection) -> Vec<Value> {
-    let of_portraits = collection
-        .portraits
-        .iter()
-        .map(|portrait| rights_statement::rights_of(collection, portrait));
+fn statements(record: &Register<'_>) -> Vec<Value> {
+    let portraits = record.collection().portraits.iter();
+    let of_portraits = portraits.map(|portrait| rights_statement::rights_of(record, portrait));
     let used: BTreeMap<String, String> = of_portraits
-        .chain([for_everything(collection)])
+        .chain([record.rights_in(Rights::ALL)])
         .map(|rights| (address_of_rights(rights), rights_statement::notice(rights)))
         .collect();
     used.into_iter()
@@ -243,13 +239,12 @@ fn file(one: &CrateFile) -> Value {
     value
 }
 
-fn described(input: &Crate<'_>, portrait: &Portrait, files: Vec<Value>) -> Value {
-    let collection = input.collection;
+fn described(record: &Register<'_>, portrait: &Portrait, files: Vec<Value>) -> Value {
     let mut value = json!({
         "@id": portrait_id(&portrait.number),
         "@type": ["VisualArtwork", "ArchiveComponent", "RepositoryObject"],
-        "name": wording::title(collection, portrait),
-        "description": wording::caption(collection, portrait),
+        "name": wording::title(record, portrait),
+        "description": wording::caption(record, portrait),
         "identifier": portrait.number.as_str(),
     });
     let Value::Object(fields) = &mut value else {
@@ -283,10 +278,10 @@ fn described(input: &Crate<'_>, portrait: &Portrait, files: Vec<Value>) -> Value
             .given()
             .map(|date| date.edtf.to_string()),
     );
-    let rights = rights_statement::rights_of(collection, portrait);
+    let rights = rights_statement::rights_of(record, portrait);
     fields.insert("license".to_owned(), reference(&address_of_rights(rights)));
     // "about" is for proved sitters alone: a probable one stands in the title with its word.
-    let proved: Vec<Value> = proved_people(collection, &portrait.number)
+    let proved: Vec<Value> = proved_people(record, &portrait.number)
         .map(|person| reference(&person_id(person)))
         .collect();
     if let Some(about) = one_or_many(proved) {
@@ -304,31 +299,23 @@ fn one_or_many(mut values: Vec<Value>) -> Option<Value> {
 }
 
 fn proved_people<'a>(
-    collection: &'a Collection,
-    number: &'a PortraitNumber,
+    record: &Register<'a>,
+    number: &PortraitNumber,
 ) -> impl Iterator<Item = &'a Person> {
-    collection
-        .claims_about(number)
-        .filter(|claim| {
-            !claim.is_withdrawn() && claim.certainty == Answer::Given(Certainty::Proved)
-        })
-        .filter_map(move |claim| match &claim.sitter {
-            Sitter::Person(person) => collection.person(person),
-            Sitter::NotSaid | Sitter::Unnamed(_) => None,
-        })
+    let named = record.held_names(number);
+    named
+        .filter(|(claim, _)| claim.certainty == Answer::Given(Certainty::Proved))
+        .map(|(_, person)| person)
 }
 
-fn named_people(collection: &Collection) -> impl Iterator<Item = &Person> {
-    let named: BTreeSet<&str> = collection
-        .portraits
-        .iter()
-        .flat_map(|portrait| proved_people(collection, &portrait.number))
+fn named_people<'a>(record: &Register<'a>) -> impl Iterator<Item = &'a Person> {
+    let portraits = record.collection().portraits.iter();
+    let named: BTreeSet<&str> = portraits
+        .flat_map(|portrait| proved_people(record, &portrait.number))
         .map(|person| person.number.as_str())
         .collect();
-    collection
-        .people
-        .iter()
-        .filter(move |person| named.contains(person.number.as_str()))
+    let people = record.collection().people.iter();
+    people.filter(move |person| named.contains(person.number.as_str()))
 }
 
 fn person(person: &Person) -> Value {

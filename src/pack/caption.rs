@@ -5,10 +5,9 @@ use crate::concern::Place;
 use crate::format::viewing::Caption;
 use crate::format::viewing::can_be_lettered;
 use crate::inscribe::InscribedFile;
-use crate::record::Collection;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
-use crate::record::Scan;
+use crate::record::Register;
 use crate::record::View;
 use crate::record::wording;
 
@@ -18,18 +17,18 @@ const ALTERED: &str = "altered, not evidence";
 /// Returns the caption of a described copy, if it shows the portrait's face side: that is what people send each other. Backs and
 /// labels carry words of their own.
 pub(super) fn caption_for(
-    collection: &Collection,
+    record: &Register<'_>,
     file: &InscribedFile,
-    scan: Option<&Scan>,
     concerns: &mut ConcernList,
 ) -> Option<Caption> {
-    let portrait = collection.portrait(&file.portrait)?;
+    let portrait = record.portrait(file.portrait.as_str())?;
+    let scan = record.scan(&file.scan);
     let altered =
         file.view == Some(View::AlteredCopy) || scan.is_some_and(|scan| scan.is_altered());
     if !(altered || shows_the_sitter(file.view)) {
         return None;
     }
-    let who = who(collection, portrait);
+    let who = who(record, portrait);
     let caption = if can_be_lettered(&who) {
         Caption {
             who,
@@ -62,11 +61,11 @@ const fn shows_the_sitter(view: Option<View>) -> bool {
     }
 }
 
-fn who(collection: &Collection, portrait: &Portrait) -> String {
+fn who(record: &Register<'_>, portrait: &Portrait) -> String {
     if portrait.kind.given() == Some(&PortraitKind::Paper) {
         return "Paper that came with the portraits".to_owned();
     }
-    wording::naming(collection, portrait).words()
+    wording::naming(record, portrait).words()
 }
 
 /// Returns the object's number, or, where the font lacks its letters, the name of its files, which is plain everywhere.
@@ -96,6 +95,7 @@ mod tests {
     use crate::record::Audience;
     use crate::record::Certainty;
     use crate::record::Claim;
+    use crate::record::Collection;
     use crate::record::DateEntry;
     use crate::record::Living;
     use crate::record::Person;
@@ -148,8 +148,8 @@ mod tests {
     }
 
     fn words(collection: &Collection, view: View) -> Option<Caption> {
-        let scan = collection.scans.first();
-        caption_for(collection, &file(view), scan, &mut ConcernList::default())
+        let record = Register::of(collection);
+        caption_for(&record, &file(view), &mut ConcernList::default())
     }
 
     #[test]
@@ -190,7 +190,8 @@ mod tests {
     fn other_letters_leave_the_number_and_a_concern() {
         let mut concerns = ConcernList::default();
         let collection = collection("山田花子", Certainty::Proved);
-        let caption = caption_for(&collection, &file(View::Front), None, &mut concerns);
+        let record = Register::of(&collection);
+        let caption = caption_for(&record, &file(View::Front), &mut concerns);
         let caption = caption.expect("a caption");
         assert_eq!(caption.who, "no. A-001");
         assert_eq!(caption.facts, "from 1890 to 1905 · front");

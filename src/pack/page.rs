@@ -9,10 +9,12 @@ use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::page;
 use crate::format::page::FindingAid;
+use crate::format::page::Holdings;
 use crate::format::page::PayloadFile;
 use crate::format::page::Picture;
 use crate::record::Collection;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::View;
 use std::collections::BTreeMap;
 
@@ -56,13 +58,12 @@ pub(super) fn write(
         .unwrap_or_else(|| Digest::of(Algorithm::Sha256, b""));
     let pictures: Vec<Picture> = story.viewing.iter().map(picture).collect();
     let aid = FindingAid {
-        collection,
+        record: &Register::of(collection),
         package: name,
         audience: options.audience,
         made_on: options.as_of,
-        payload: &payload,
+        holdings: &Holdings::of(&payload, &pictures),
         seal: &seal,
-        pictures: &pictures,
         withheld: &story.withheld,
         weighing: &story.weighing,
         history: &story.history,

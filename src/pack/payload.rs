@@ -29,6 +29,7 @@ use crate::inscribe::InscribedFile;
 use crate::inscribe::InscribedSet;
 use crate::progress::Progress;
 use crate::record::Collection;
+use crate::record::Register;
 use crate::record::Scan;
 use crate::record::audience;
 use crate::record::audience::FileKind;
@@ -142,19 +143,14 @@ pub(super) fn pictures(
         Vec::new()
     };
     originals::copy(contents, root, &kept, options.threads, progress)?;
-    let scans = scans_by_file(&filtered.collection);
+    let record = Register::of(&filtered.collection);
     let wanted: Vec<Wanted> = set
         .files
         .iter()
         .map(|file| Wanted {
             from: file.scan.clone(),
             name: file.name.clone(),
-            caption: caption_for(
-                &filtered.collection,
-                file,
-                scans.get(file.scan.as_str()).copied(),
-                &mut concerns,
-            ),
+            caption: caption_for(&record, file, &mut concerns),
         })
         .collect();
     let viewing = viewing::make(

@@ -10,6 +10,7 @@ use super::viewing;
 use crate::catalogue::json;
 use crate::record::Excerpts;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::Scan;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
@@ -73,19 +74,20 @@ fn pieces(job: &Job<'_>, contents: &Contents<'_>) -> Result<Vec<Piece>, PackErro
             bytes,
         }
     };
-    let record = Excerpts::of(collection);
+    let excerpts = Excerpts::of(collection);
+    let record = Register::of(collection);
     let mut pieces = Vec::new();
     for portrait in &collection.portraits {
-        let words = json::write(&record.excerpt(&portrait.number, None))?.len();
+        let words = json::write(&excerpts.excerpt(&portrait.number, None))?.len();
         let words = length(words)
             .saturating_mul(TIMES_TOLD)
             .saturating_add(ROOM_FOR_PORTRAIT);
-        let scans = collection.scans_of(&portrait.number).collect();
+        let scans = record.scans_of(&portrait.number).to_vec();
         pieces.push(of(scans, Some(&portrait.number), words));
     }
     let belongs = |scan: &Scan| {
         let portrait = scan.portrait.given();
-        portrait.is_some_and(|number| collection.portrait(number).is_some())
+        portrait.is_some_and(|number| record.portrait(number.as_str()).is_some())
     };
     let lone = collection.scans.iter().filter(|scan| !belongs(scan));
     pieces.extend(lone.map(|scan| of(vec![scan], None, 0)));

@@ -141,6 +141,23 @@ record_part! {
     }
 }
 
+impl Rights {
+    /// What a row says that applies to everything.
+    pub const ALL: &'static str = "all";
+
+    /// Returns what the row applies to, without blanks around it: a portrait's or lot's number, or [`Rights::ALL`] however it
+    /// is written.
+    #[must_use]
+    pub fn applies(&self) -> Option<&str> {
+        let what = self.applies_to.text()?.trim();
+        Some(if what.eq_ignore_ascii_case(Self::ALL) {
+            Self::ALL
+        } else {
+            what
+        })
+    }
+}
+
 record_part! {
     /// Somebody who receives a package.
     Receiver {

@@ -5,13 +5,15 @@ use super::Clue;
 use super::Collection;
 use super::Portrait;
 use super::PortraitNumber;
+use super::Rights;
 use super::Scan;
 use super::Sitter;
-use std::collections::BTreeMap;
+use super::register::places;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 /// Where the rows stand that speak of something, by its number or name.
-type Rows<'a> = BTreeMap<&'a str, Vec<usize>>;
+type Rows<'a> = HashMap<&'a str, Vec<usize>>;
 
 /// The rows of a record by what they speak of.
 #[derive(Debug)]
@@ -34,17 +36,17 @@ impl<'a> Excerpts<'a> {
     pub fn of(whole: &'a Collection) -> Self {
         Self {
             whole,
-            portraits: rows(&whole.portraits, |one| [one.number.as_str()]),
-            people: rows(&whole.people, |one| [one.number.as_str()]),
-            claims: rows(&whole.claims, |one| [one.portrait.as_str()]),
-            words: rows(&whole.words, |one| [one.portrait.as_str()]),
-            clues: rows(&whole.clues, |one| {
+            portraits: places(&whole.portraits, |one| [one.number.as_str()]),
+            people: places(&whole.people, |one| [one.number.as_str()]),
+            claims: places(&whole.claims, |one| [one.portrait.as_str()]),
+            words: places(&whole.words, |one| [one.portrait.as_str()]),
+            clues: places(&whole.clues, |one| {
                 one.portraits.iter().map(PortraitNumber::as_str)
             }),
-            clues_by_number: rows(&whole.clues, |one| [one.number.as_str()]),
-            lots: rows(&whole.lots, |one| [one.number.as_str()]),
-            listings: rows(&whole.listings, |one| one.maker.text()),
-            rights: rows(&whole.rights, |one| one.applies_to.text()),
+            clues_by_number: places(&whole.clues, |one| [one.number.as_str()]),
+            lots: places(&whole.lots, |one| [one.number.as_str()]),
+            listings: places(&whole.listings, |one| one.maker.text()),
+            rights: places(&whole.rights, |one| one.applies()),
         }
     }
 
@@ -61,7 +63,7 @@ impl<'a> Excerpts<'a> {
         let lot = portraits.iter().filter_map(|one| one.lot.given());
         let lot = lot.flat_map(|lot| at(&self.lots, lot.as_str()).take(1));
         let lots = taken(&whole.lots, lot);
-        let applies = ["all", number].into_iter();
+        let applies = [Rights::ALL, number].into_iter();
         let applies = applies.chain(lots.iter().map(|lot| lot.number.as_str()));
         let makers = portraits
             .iter()
@@ -113,19 +115,6 @@ impl<'a> Excerpts<'a> {
             .chain(spoken_of)
             .flat_map(|number| at(&self.people, number.as_str()))
     }
-}
-
-fn rows<'a, T, K: IntoIterator<Item = &'a str>>(
-    sheet: &'a [T],
-    keys: impl Fn(&'a T) -> K,
-) -> Rows<'a> {
-    let mut found: Rows<'a> = BTreeMap::new();
-    for (at, row) in sheet.iter().enumerate() {
-        for key in keys(row) {
-            found.entry(key).or_default().push(at);
-        }
-    }
-    found
 }
 
 fn at<'r>(rows: &'r Rows<'_>, key: &str) -> impl Iterator<Item = usize> + 'r + use<'r> {

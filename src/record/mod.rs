@@ -14,6 +14,7 @@ mod identifier;
 mod macros;
 mod people;
 mod portrait;
+mod register;
 pub mod rights_statement;
 mod row;
 mod scan;
@@ -59,6 +60,8 @@ pub use portrait::Portrait;
 pub use portrait::PortraitDates;
 pub use portrait::Size;
 pub use portrait::plain_number;
+pub use register::Lookup;
+pub use register::Register;
 pub use rights_statement::RightsStatement;
 pub use row::Row;
 pub use scan::Scan;
@@ -135,6 +138,7 @@ record_part! {
     }
 }
 
+/// Each answer searches a sheet from top to bottom. Whoever asks about many portraits makes a [`Register`] first.
 impl Collection {
     /// Returns the portrait of this number.
     #[must_use]

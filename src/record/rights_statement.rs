@@ -1,7 +1,7 @@
 //! What is said about copyright, in the published statements, and which row of the Rights sheet applies.
 //! [RightsStatements.org 1.0; rightsstatements.org/page/1.0]
 
-use super::Collection;
+use super::Lookup;
 use super::Portrait;
 use super::Rights;
 use super::macros::vocabulary;
@@ -142,24 +142,12 @@ impl RightsStatement {
 
 /// Returns the row of the Rights sheet that applies to a portrait: its own, else its lot's, else the one for all.
 #[must_use]
-pub fn rights_of<'a>(collection: &'a Collection, portrait: &Portrait) -> Option<&'a Rights> {
-    let row = |wanted: &str| {
-        collection
-            .rights
-            .iter()
-            .find(|rights| rights.applies_to.text().map(str::trim) == Some(wanted))
-    };
-    let all = || {
-        collection.rights.iter().find(|rights| {
-            rights
-                .applies_to
-                .text()
-                .is_some_and(|text| text.trim().eq_ignore_ascii_case("all"))
-        })
-    };
-    row(portrait.number.as_str())
-        .or_else(|| portrait.lot.given().and_then(|lot| row(lot.as_str())))
-        .or_else(all)
+pub fn rights_of<'a>(record: &'a impl Lookup, portrait: &Portrait) -> Option<&'a Rights> {
+    let lot = || record.rights_in(portrait.lot.given()?.as_str());
+    record
+        .rights_in(portrait.number.as_str())
+        .or_else(lot)
+        .or_else(|| record.rights_in(Rights::ALL))
 }
 
 /// Returns the published statement: "copyright not evaluated" where nobody has said anything, nothing where somebody has used
@@ -206,6 +194,7 @@ pub fn is_in_copyright(rights: Option<&Rights>) -> Option<bool> {
 mod tests {
     use super::*;
     use crate::record::Answer;
+    use crate::record::Collection;
 
     #[test]
     fn every_statement_is_found_by_name_short_name_and_address() {

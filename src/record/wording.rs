@@ -6,8 +6,7 @@
 use super::Answer;
 use super::Certainty;
 use super::Claim;
-use super::Collection;
-use super::Person;
+use super::Lookup;
 use super::Portrait;
 use super::PortraitKind;
 use super::Sitter;
@@ -37,26 +36,13 @@ impl Naming {
 
 /// Returns what may be said of a portrait's sitters.
 #[must_use]
-pub fn naming(collection: &Collection, portrait: &Portrait) -> Naming {
-    naming_by(
-        portrait,
-        collection.claims_about(&portrait.number),
-        |claim| claimed_person(collection, claim),
-    )
-}
-
-/// Returns the same as [`naming`] from claims about the portrait and a way to find whom they name, for whoever has them at
-/// hand already.
-pub fn naming_by<'a>(
-    portrait: &Portrait,
-    claims: impl Iterator<Item = &'a Claim>,
-    claimed: impl Fn(&Claim) -> Option<&'a Person>,
-) -> Naming {
+pub fn naming(record: &impl Lookup, portrait: &Portrait) -> Naming {
+    let claims = record.claims_about(&portrait.number);
     let held: Vec<&Claim> = claims.filter(|claim| !claim.is_withdrawn()).collect();
     let mut names = Vec::new();
     let mut all_proved = true;
     for claim in &held {
-        let Some(name) = claimed(claim).and_then(|person| person.name.text()) else {
+        let Some(name) = record.claimed(claim).and_then(|person| person.name.text()) else {
             continue;
         };
         match claim.certainty.given() {
@@ -75,26 +61,17 @@ pub fn naming_by<'a>(
     }
 }
 
-/// Returns the person whom a claim names, if it names one of the People sheet.
-#[must_use]
-pub fn claimed_person<'a>(collection: &'a Collection, claim: &Claim) -> Option<&'a Person> {
-    match &claim.sitter {
-        Sitter::Person(number) => collection.person(number),
-        Sitter::NotSaid | Sitter::Unnamed(_) => None,
-    }
-}
-
 /// Returns the title: as printed by the maker, or devised in square brackets. [Graphic Materials (Betz 1982) 1C, 0J]
 #[must_use]
-pub fn title(collection: &Collection, portrait: &Portrait) -> String {
+pub fn title(record: &impl Lookup, portrait: &Portrait) -> String {
     match portrait.title_as_printed.text() {
         Some(printed) => printed.to_owned(),
-        None => format!("[{}]", devised_title(collection, portrait)),
+        None => format!("[{}]", devised_title(record, portrait)),
     }
 }
 
-fn devised_title(collection: &Collection, portrait: &Portrait) -> String {
-    let who = match naming(collection, portrait) {
+fn devised_title(record: &impl Lookup, portrait: &Portrait) -> String {
+    let who = match naming(record, portrait) {
         Naming::Proved(names) => names.join(" and "),
         Naming::Probable(names) => names.join(" and "),
         Naming::Unidentified(seen) if is_plural(&seen) => format!("unidentified {seen}"),
@@ -108,8 +85,8 @@ fn devised_title(collection: &Collection, portrait: &Portrait) -> String {
 
 /// Returns one plain sentence for captions: who, by the rule of this module, and when.
 #[must_use]
-pub fn caption(collection: &Collection, portrait: &Portrait) -> String {
-    let who = naming(collection, portrait).words();
+pub fn caption(record: &impl Lookup, portrait: &Portrait) -> String {
+    let who = naming(record, portrait).words();
     match shown_date(portrait) {
         Some(date) => format!("{who}, {date}"),
         None => who,

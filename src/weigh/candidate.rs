@@ -3,10 +3,9 @@
 use super::ages;
 use super::ages::AgesWhen;
 use super::ages::Contradiction;
+use super::cell::cell;
 use super::dates::Dates;
 use super::evidence::shortened;
-use super::index::Index;
-use super::index::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::record::Certainty;
@@ -16,6 +15,7 @@ use crate::record::Edtf;
 use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
+use crate::record::Register;
 use crate::record::Sitter;
 use crate::record::wording;
 use schemars::JsonSchema;
@@ -64,15 +64,15 @@ pub struct Candidate {
 
 /// Weighs one claim, of which it was found already what its certainty lacks.
 pub(super) fn weigh(
-    index: &Index<'_>,
+    register: &Register<'_>,
     portrait: &Portrait,
     (claim, lacking): (&Claim, Vec<String>),
     dates: &Dates,
     concerns: &mut ConcernList,
 ) -> Candidate {
-    let person = index.claimed(claim);
+    let person = register.claimed(claim);
     let life = person
-        .map(|person| ages::check(portrait, person, dates, index.words_on(portrait)))
+        .map(|person| ages::check(portrait, person, dates, register.words_on(&portrait.number)))
         .unwrap_or_default();
     let excluded = matches!(
         claim.certainty.given(),
@@ -85,7 +85,7 @@ pub(super) fn weigh(
     }
     let reasons = |texts: &[String], numbers: &[ClueNumber]| {
         let clues = numbers.iter().map(|number| {
-            let clue = index.clues.get(number.as_str());
+            let clue = register.clue(number.as_str());
             let says = clue
                 .and_then(|clue| clue.says.text())
                 .unwrap_or("not in the sheet “Clues”");

@@ -1,8 +1,8 @@
 //! Cautions that the catalogue calls for, each once, with the portraits concerned.
 
 use super::Weighing;
-use super::index::Index;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::caution;
 use crate::record::caution::Caution;
 use crate::record::caution::Circumstances;
@@ -34,9 +34,9 @@ impl Weighing {
         let collection = self.collection();
         let of_all = caution::collection_cautions(collection, &circumstances);
         let mut portraits: Vec<Vec<PortraitNumber>> = vec![Vec::new(); caution::all().len()];
-        let index = Index::of(collection);
+        let register = Register::of(collection);
         for portrait in &collection.portraits {
-            let calls = caution::cautions_around(&index.around(portrait), &circumstances);
+            let calls = caution::cautions_in(&register, portrait, &circumstances);
             for (one, numbers) in caution::all().iter().zip(&mut portraits) {
                 if calls.contains(&one) {
                     numbers.push(portrait.number.clone());

@@ -1,9 +1,9 @@
 //! Whether a claim has the least that its certainty asks for. Nothing here raises a certainty, and nothing changes one: what is
 //! missing is said. [the ladder is kithbag's own; its words follow the genealogical proof standard's five parts]
 
+use super::cell::cell;
+use super::cell::plain_name;
 use super::evidence::Evidence;
-use super::index::cell;
-use super::index::plain_name;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::record::Certainty;
@@ -37,7 +37,7 @@ pub(super) fn check(
     portrait: &Portrait,
     concerns: &mut ConcernList,
 ) -> Vec<Vec<String>> {
-    let claims = evidence.index.claims_about(portrait);
+    let claims = evidence.register.claims_about(&portrait.number);
     let lacking = claims
         .iter()
         .map(|claim| check_claim(evidence, portrait, claim, concerns))
@@ -98,27 +98,27 @@ fn check_claim(
 
 impl<'a> Grounds<'a> {
     fn of(evidence: &Evidence<'a>, portrait: &Portrait, claim: &'a Claim) -> Self {
-        let index = evidence.index;
+        let register = evidence.register;
         let found = |numbers: &[ClueNumber]| -> Vec<&'a Clue> {
             let unique: BTreeSet<&str> = numbers.iter().map(ClueNumber::as_str).collect();
             unique
                 .into_iter()
-                .filter_map(|number| index.clues.get(number).copied())
+                .filter_map(|number| register.clue(number))
                 .filter(|clue| !evidence.rests_on_altered(clue))
                 .collect()
         };
-        let other_names = index
-            .claims_about(portrait)
+        let other_names = register
+            .claims_about(&portrait.number)
             .iter()
             .any(|other| other.face == claim.face && other.sitter != claim.sitter);
         Self {
             claim,
-            person: index.claimed(claim),
+            person: register.claimed(claim),
             clues_for: found(&claim.clues_for),
-            shared: shared(index.claims_about(portrait), claim),
+            shared: shared(register.claims_about(&portrait.number), claim),
             rivals_named: !claim.rivals.is_empty() || other_names,
-            words_have_writer: index
-                .words_on(portrait)
+            words_have_writer: register
+                .words_on(&portrait.number)
                 .iter()
                 .any(|words| super::words::writer_is_known(words)),
         }
@@ -270,7 +270,7 @@ fn is_likeness(clue: &Clue) -> bool {
 /// Two people cannot both be proved or probable for one face.
 fn two_sitters_one_face(evidence: &Evidence<'_>, portrait: &Portrait, concerns: &mut ConcernList) {
     let mut by_face: BTreeMap<String, BTreeSet<&str>> = BTreeMap::new();
-    for (claim, person) in evidence.index.held_names(portrait) {
+    for (claim, person) in evidence.register.held_names(&portrait.number) {
         if matches!(
             claim.certainty.given(),
             Some(Certainty::Proved | Certainty::Probable)
@@ -290,8 +290,8 @@ fn two_sitters_one_face(evidence: &Evidence<'_>, portrait: &Portrait, concerns: 
                 format!("the face “{face}”")
             };
             let row = evidence
-                .index
-                .claims_about(portrait)
+                .register
+                .claims_about(&portrait.number)
                 .first()
                 .map(|claim| claim.row)
                 .unwrap_or_default();

@@ -1,9 +1,9 @@
 //! Concerns that follow from the dates of a portrait.
 
 use super::PortraitWeighing;
+use super::cell::cell;
 use super::dates::DateResult;
 use super::dates::Dates;
-use super::index::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::concern::Place;

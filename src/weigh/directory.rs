@@ -1,7 +1,7 @@
 //! What directories say of a maker's address: in which years the maker was surely there, and between which editions that
 //! do not list the maker the stay must lie.
 
-use super::index::plain_name;
+use super::cell::plain_name;
 use super::interval::DateClue;
 use super::interval::Weight;
 use super::shared::Shared;

@@ -3,7 +3,6 @@
 use super::clue_table::ClueTable;
 use super::directory::Directory;
 use super::directory::Stay;
-use super::index::Index;
 use super::interval::DateClue;
 use super::interval::Weight;
 use super::shared::Shared;
@@ -14,6 +13,7 @@ use crate::record::DateTarget;
 use crate::record::Hardness;
 use crate::record::Person;
 use crate::record::Portrait;
+use crate::record::Register;
 use crate::record::Scan;
 use crate::record::SensitiveSubject;
 use crate::record::WhoKnew;
@@ -24,7 +24,7 @@ use std::collections::BTreeSet;
 /// What is needed to weigh the dates of every portrait.
 #[derive(Debug)]
 pub(super) struct Evidence<'a> {
-    pub(super) index: &'a Index<'a>,
+    pub(super) register: &'a Register<'a>,
     table: ClueTable,
     directory: Directory,
     altered: BTreeSet<String>,
@@ -50,18 +50,18 @@ impl DateClues {
 }
 
 impl<'a> Evidence<'a> {
-    pub(super) fn of(index: &'a Index<'a>) -> Self {
-        let altered = index
-            .collection
+    pub(super) fn of(register: &'a Register<'a>) -> Self {
+        let altered = register
+            .collection()
             .scans
             .iter()
             .filter(|scan| scan.is_altered() && !scan.file.is_empty())
             .flat_map(|scan| [scan.file.to_lowercase(), file_name(scan).to_lowercase()])
             .collect();
         Self {
-            index,
+            register,
             table: ClueTable::built_in(),
-            directory: Directory::of(&index.collection.listings),
+            directory: Directory::of(&register.collection().listings),
             altered,
         }
     }
@@ -91,7 +91,7 @@ impl<'a> Evidence<'a> {
         for (target, clue) in self.table.of_portrait(portrait) {
             clues.add(target, clue);
         }
-        for clue in self.index.clues_on(portrait) {
+        for clue in self.register.clues_on(&portrait.number) {
             if self.rests_on_altered(clue) {
                 continue;
             }
@@ -106,7 +106,7 @@ impl<'a> Evidence<'a> {
             clues.stay = Some(stay.clone());
             clues.print.extend(of_stay.iter().cloned());
         }
-        for (claim, person) in self.index.held_names(portrait) {
+        for (claim, person) in self.register.held_names(&portrait.number) {
             if matches!(
                 claim.certainty.given(),
                 Some(Certainty::Proved | Certainty::Probable)
@@ -161,13 +161,16 @@ impl<'a> Evidence<'a> {
             return true;
         }
         let says = clue.says.text().unwrap_or_default();
-        self.index.words_on(portrait).iter().any(|words| {
-            words.written_in.given() == Some(&WrittenIn::Ballpoint)
-                && words
-                    .text
-                    .text()
-                    .is_some_and(|text| !text.trim().is_empty() && says.contains(text.trim()))
-        })
+        self.register
+            .words_on(&portrait.number)
+            .iter()
+            .any(|words| {
+                words.written_in.given() == Some(&WrittenIn::Ballpoint)
+                    && words
+                        .text
+                        .text()
+                        .is_some_and(|text| !text.trim().is_empty() && says.contains(text.trim()))
+            })
     }
 }
 

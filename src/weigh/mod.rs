@@ -7,6 +7,7 @@
 mod ages;
 mod candidate;
 mod cautions;
+mod cell;
 mod certainty;
 mod clue_table;
 mod date_concerns;
@@ -14,7 +15,6 @@ mod dates;
 mod directory;
 mod evidence;
 mod explain;
-mod index;
 mod interval;
 mod maker_number;
 mod page;
@@ -69,9 +69,9 @@ use crate::record::Day;
 use crate::record::Excerpts;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use date_concerns::Caveats;
 use evidence::Evidence;
-use index::Index;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -167,8 +167,8 @@ fn weigh_rows(
     collection: &Collection,
     options: &WeighOptions<'_>,
 ) -> (Vec<PortraitWeighing>, ConcernList) {
-    let index = Index::of(collection);
-    let evidence = Evidence::of(&index);
+    let register = Register::of(collection);
+    let evidence = Evidence::of(&register);
     let rights = portrait::rights_by_target(collection);
     let inside = options
         .inside
@@ -176,7 +176,7 @@ fn weigh_rows(
     let weigh_one = |portrait: &Portrait, concerns: &mut ConcernList| {
         let weighed = portrait::weigh(&evidence, portrait, &rights, options.as_of, concerns);
         let shown = inside.as_ref().map_or_else(Vec::new, |(inside, record)| {
-            let scans = index.scans_of(portrait);
+            let scans = register.scans_of(&portrait.number);
             shown::check(record, portrait, scans, inside, concerns)
         });
         PortraitWeighing { shown, ..weighed }
@@ -216,19 +216,19 @@ fn weigh_rows(
         caveats.collect(portrait, weighed);
     }
     caveats.say(&mut concerns);
-    portrait::living(&index, options.as_of, &mut concerns);
+    portrait::living(&register, options.as_of, &mut concerns);
     (portraits, concerns)
 }
 
 /// Looks at what no portrait shows alone: rows that name each other, cells to fill, files, ties.
 fn across(evidence: &Evidence<'_>, files: Option<&[FoundFile]>) -> (ConcernList, Ties) {
-    let index = evidence.index;
+    let register = evidence.register;
     let mut concerns = ConcernList::default();
-    references::check(index, &mut concerns);
-    required::check_rest(index, files, &mut concerns);
+    references::check(register, &mut concerns);
+    required::check_rest(register, files, &mut concerns);
     required::altered_evidence(evidence, &mut concerns);
-    let ties = ties::find(index, &mut concerns);
-    for words in &index.collection.words {
+    let ties = ties::find(register, &mut concerns);
+    for words in &register.collection().words {
         words::check(words, &mut concerns);
     }
     (concerns, ties)

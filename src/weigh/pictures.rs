@@ -1,12 +1,12 @@
 //! The scans against common aims: pixels per inch by the measured size, grey scans, private facts inside.
 
-use super::index::Index;
-use super::index::cell;
+use super::cell::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::record::Measured;
 use crate::record::Portrait;
+use crate::record::Register;
 use crate::record::Scan;
 use crate::record::View;
 use crate::record::plain_number;
@@ -31,12 +31,12 @@ const AIMS: [u32; 3] = [300, 400, 600];
 
 /// Looks at the scans of a portrait.
 pub(super) fn check(
-    index: &Index<'_>,
+    register: &Register<'_>,
     portrait: &Portrait,
     concerns: &mut ConcernList,
 ) -> Vec<ScanMeasure> {
     let mut measures = Vec::new();
-    for scan in index.scans_of(portrait) {
+    for scan in register.scans_of(&portrait.number) {
         private_facts(scan, concerns);
         grey(scan, concerns);
         let Some(ppi) = true_ppi(portrait, scan) else {

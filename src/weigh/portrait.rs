@@ -2,14 +2,13 @@
 
 use super::candidate;
 use super::candidate::Candidate;
+use super::cell::cell;
 use super::certainty;
 use super::date_concerns;
 use super::dates::DateResult;
 use super::dates::Dates;
 use super::dates::weigh_dates;
 use super::evidence::Evidence;
-use super::index::Index;
-use super::index::cell;
 use super::pictures;
 use super::pictures::ScanMeasure;
 use super::required;
@@ -26,6 +25,7 @@ use crate::record::Collection;
 use crate::record::Day;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::Rights;
 use crate::record::WrittenIn;
 use crate::record::caution::Circumstances;
@@ -130,24 +130,22 @@ pub(super) fn weigh(
     as_of: Day,
     concerns: &mut ConcernList,
 ) -> PortraitWeighing {
-    let index = evidence.index;
+    let register = evidence.register;
     let missing = required::check_portrait(evidence, portrait, concerns);
     let lacking = certainty::check(evidence, portrait, concerns);
     let dates = weigh_dates(portrait, evidence.about(portrait));
     date_concerns::check(portrait, &dates, concerns);
-    let candidates: Vec<Candidate> = index
-        .claims_about(portrait)
+    let candidates: Vec<Candidate> = register
+        .claims_about(&portrait.number)
         .iter()
         .copied()
         .zip(lacking)
-        .map(|claim| candidate::weigh(index, portrait, claim, &dates, concerns))
+        .map(|claim| candidate::weigh(register, portrait, claim, &dates, concerns))
         .collect();
-    printed_ages(index, portrait, &dates, concerns);
-    let scans = pictures::check(index, portrait, concerns);
-    let claims = index.claims_about(portrait);
-    let naming = wording::naming_by(portrait, claims.iter().copied(), |claim| {
-        index.claimed(claim)
-    });
+    printed_ages(register, portrait, &dates, concerns);
+    let scans = pictures::check(register, portrait, concerns);
+    let claims = register.claims_about(&portrait.number);
+    let naming = wording::naming(register, portrait);
     let best: Option<Certainty> = claims
         .iter()
         .filter(|claim| !claim.is_withdrawn())
@@ -227,8 +225,13 @@ fn when(portrait: &Portrait, dates: &Dates) -> String {
 }
 
 /// Printed words such as "Departed 4 May 1893, aged 71 y. 2 m." against the people thought of.
-fn printed_ages(index: &Index<'_>, portrait: &Portrait, dates: &Dates, concerns: &mut ConcernList) {
-    for words in index.words_on(portrait) {
+fn printed_ages(
+    register: &Register<'_>,
+    portrait: &Portrait,
+    dates: &Dates,
+    concerns: &mut ConcernList,
+) {
+    for words in register.words_on(&portrait.number) {
         let Some(age) = words.text.text().and_then(words::printed_age) else {
             continue;
         };
@@ -240,8 +243,8 @@ fn printed_ages(index: &Index<'_>, portrait: &Portrait, dates: &Dates, concerns:
             .map_or_else(String::new, |birth| birth.in_words());
         let place =
             cell(&columns::WORDS, words.row, "The words exactly").of_portrait(&portrait.number);
-        let mut people: Vec<(&str, bool)> = index
-            .held_names(portrait)
+        let mut people: Vec<(&str, bool)> = register
+            .held_names(&portrait.number)
             .filter_map(|(_, person)| {
                 let (first, last) = person.born.given()?.edtf.generous_bounds();
                 let agrees =
@@ -304,13 +307,13 @@ fn older_than_its_words(portrait: &Portrait, dates: &Dates, died: Day, concerns:
 }
 
 /// Living people whom the catalogue names without a recorded consent.
-pub(super) fn living(index: &Index<'_>, as_of: Day, concerns: &mut ConcernList) {
+pub(super) fn living(register: &Register<'_>, as_of: Day, concerns: &mut ConcernList) {
     let circumstances = Circumstances {
         year: i32::try_from(as_of.year()).ok(),
         ..Circumstances::default()
     };
     let mut told: BTreeSet<&str> = BTreeSet::new();
-    for person in &index.collection.people {
+    for person in &register.collection().people {
         let blank_row = person.name.is_blank() && person.born.is_blank();
         if blank_row
             || !may_be_living(person, &circumstances)

@@ -1,13 +1,13 @@
 //! Rows that name other rows: unknown numbers, and numbers given twice.
 
-use super::index::Index;
-use super::index::cell;
+use super::cell::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::concern::Severity;
 use crate::record::ClueNumber;
 use crate::record::PersonNumber;
+use crate::record::Register;
 use crate::record::Row;
 use crate::record::Sitter;
 use std::cell::LazyCell;
@@ -16,13 +16,13 @@ use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 /// Checks every number in the catalogue.
-pub(super) fn check(index: &Index<'_>, concerns: &mut ConcernList) {
-    duplicates(index, concerns);
-    portraits(index, concerns);
-    scans(index, concerns);
-    words_and_claims(index, concerns);
-    clues(index, concerns);
-    rights(index, concerns);
+pub(super) fn check(register: &Register<'_>, concerns: &mut ConcernList) {
+    duplicates(register, concerns);
+    portraits(register, concerns);
+    scans(register, concerns);
+    words_and_claims(register, concerns);
+    clues(register, concerns);
+    rights(register, concerns);
 }
 
 /// Tells of each number that stands in more than one row.
@@ -55,8 +55,8 @@ fn twice<'a>(
     }
 }
 
-fn duplicates(index: &Index<'_>, concerns: &mut ConcernList) {
-    let all = index.collection;
+fn duplicates(register: &Register<'_>, concerns: &mut ConcernList) {
+    let all = register.collection();
     twice(
         all.portraits
             .iter()
@@ -104,15 +104,15 @@ fn duplicates(index: &Index<'_>, concerns: &mut ConcernList) {
     }
 }
 
-fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
-    for portrait in &index.collection.portraits {
+fn portraits(register: &Register<'_>, concerns: &mut ConcernList) {
+    for portrait in &register.collection().portraits {
         let place = |heading| {
             cell(&columns::PORTRAITS, portrait.row, heading).of_portrait(&portrait.number)
         };
         if let Some(lot) = portrait
             .lot
             .given()
-            .filter(|lot| !index.lots.contains_key(lot.as_str()))
+            .filter(|lot| register.lot(lot.as_str()).is_none())
         {
             unknown(
                 concerns,
@@ -124,7 +124,7 @@ fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
             );
         }
         for companion in &portrait.belongs_with {
-            if !index.portraits.contains_key(companion.portrait.as_str()) {
+            if register.portrait(companion.portrait.as_str()).is_none() {
                 unknown(
                     concerns,
                     "unknown-portrait",
@@ -136,7 +136,7 @@ fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
             }
         }
         if let Some(original) = portrait.copy_of.given() {
-            if !index.portraits.contains_key(original.as_str()) {
+            if register.portrait(original.as_str()).is_none() {
                 unknown(
                     concerns,
                     "unknown-portrait",
@@ -157,12 +157,12 @@ fn portraits(index: &Index<'_>, concerns: &mut ConcernList) {
     }
 }
 
-fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
+fn scans(register: &Register<'_>, concerns: &mut ConcernList) {
     let names: LazyCell<BTreeSet<&str>, _> = LazyCell::new(|| {
-        let scans = index.collection.scans.iter();
+        let scans = register.collection().scans.iter();
         scans.map(super::evidence::file_name).collect()
     });
-    for scan in &index.collection.scans {
+    for scan in &register.collection().scans {
         let place = |heading| {
             let place = cell(&columns::SCANS, scan.row, heading);
             Place {
@@ -173,7 +173,7 @@ fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
         if let Some(number) = scan
             .portrait
             .given()
-            .filter(|number| !index.portraits.contains_key(number.as_str()))
+            .filter(|number| register.portrait(number.as_str()).is_none())
         {
             concerns.stop(
                 "scan-of-unknown-portrait",
@@ -183,7 +183,7 @@ fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
             );
         }
         let original = scan.altered_from.text().filter(|_| scan.is_altered());
-        if let Some(file) = original.filter(|file| !index.scans.contains_key(*file)) {
+        if let Some(file) = original.filter(|file| register.scan(file).is_none()) {
             if !names.contains(file) {
                 unknown(
                     concerns,
@@ -205,9 +205,9 @@ fn scans(index: &Index<'_>, concerns: &mut ConcernList) {
     }
 }
 
-fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
-    for words in &index.collection.words {
-        if !index.portraits.contains_key(words.portrait.as_str()) {
+fn words_and_claims(register: &Register<'_>, concerns: &mut ConcernList) {
+    for words in &register.collection().words {
+        if register.portrait(words.portrait.as_str()).is_none() {
             let place = cell(&columns::WORDS, words.row, "Portrait no.");
             unknown(
                 concerns,
@@ -219,10 +219,10 @@ fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
             );
         }
     }
-    for claim in &index.collection.claims {
+    for claim in &register.collection().claims {
         let place =
             |heading| cell(&columns::CLAIMS, claim.row, heading).of_portrait(&claim.portrait);
-        if !index.portraits.contains_key(claim.portrait.as_str()) {
+        if register.portrait(claim.portrait.as_str()).is_none() {
             unknown(
                 concerns,
                 "unknown-portrait",
@@ -233,7 +233,7 @@ fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
             );
         }
         if let Sitter::Person(number) = &claim.sitter
-            && !index.people.contains_key(number.as_str())
+            && register.person(number.as_str()).is_none()
         {
             unknown(
                 concerns,
@@ -249,7 +249,7 @@ fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
             (&claim.clues_against, "Clues against"),
         ] {
             for number in numbers.iter().map(ClueNumber::as_str) {
-                if !index.clues.contains_key(number) {
+                if register.clue(number).is_none() {
                     unknown(
                         concerns,
                         "unknown-clue",
@@ -264,10 +264,10 @@ fn words_and_claims(index: &Index<'_>, concerns: &mut ConcernList) {
     }
 }
 
-fn clues(index: &Index<'_>, concerns: &mut ConcernList) {
-    for clue in &index.collection.clues {
+fn clues(register: &Register<'_>, concerns: &mut ConcernList) {
+    for clue in &register.collection().clues {
         for number in &clue.portraits {
-            if !index.portraits.contains_key(number.as_str()) {
+            if register.portrait(number.as_str()).is_none() {
                 let place = cell(&columns::CLUES, clue.row, "About portrait");
                 unknown(
                     concerns,
@@ -280,7 +280,7 @@ fn clues(index: &Index<'_>, concerns: &mut ConcernList) {
             }
         }
         for number in clue.persons.iter().map(PersonNumber::as_str) {
-            if !index.people.contains_key(number) {
+            if register.person(number).is_none() {
                 let place = cell(&columns::CLUES, clue.row, "About person");
                 unknown(
                     concerns,
@@ -295,15 +295,15 @@ fn clues(index: &Index<'_>, concerns: &mut ConcernList) {
     }
 }
 
-fn rights(index: &Index<'_>, concerns: &mut ConcernList) {
-    for rights in &index.collection.rights {
+fn rights(register: &Register<'_>, concerns: &mut ConcernList) {
+    for rights in &register.collection().rights {
         let Some(number) = rights.applies_to.text() else {
             continue;
         };
         let number = number.trim();
         let known = number.eq_ignore_ascii_case("all")
-            || index.portraits.contains_key(number)
-            || index.lots.contains_key(number);
+            || register.portrait(number).is_some()
+            || register.lot(number).is_some();
         if !known {
             let place = cell(&columns::RIGHTS, rights.row, "Applies to");
             unknown(

@@ -1,9 +1,8 @@
 //! What is missing: cells to fill, fronts and backs, files that no row names, dates without reasons.
 
 use super::FoundFile;
+use super::cell::cell;
 use super::evidence::Evidence;
-use super::index::Index;
-use super::index::cell;
 use crate::catalogue::columns;
 use crate::catalogue::columns::SheetPlan;
 use crate::concern::ConcernList;
@@ -12,6 +11,7 @@ use crate::record::Answer;
 use crate::record::DateEntry;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
+use crate::record::Register;
 use crate::record::Row;
 use crate::record::Sitter;
 use crate::record::View;
@@ -32,7 +32,7 @@ pub(super) fn check_portrait(
             missing.push(words.to_owned());
         }
     }
-    views(evidence.index, portrait, concerns, &mut missing);
+    views(evidence.register, portrait, concerns, &mut missing);
     dates(portrait, concerns);
     if super::clue_table::size_contradicts_kind(portrait) {
         concerns.question(
@@ -46,8 +46,8 @@ pub(super) fn check_portrait(
 }
 
 /// Cells that a person should please fill, each column told once.
-fn still_empty(index: &Index<'_>, concerns: &mut ConcernList) {
-    let all = index.collection;
+fn still_empty(register: &Register<'_>, concerns: &mut ConcernList) {
+    let all = register.collection();
     let claims = || {
         all.claims
             .iter()
@@ -128,7 +128,7 @@ fn still_empty_in(
 
 /// Looks for front and back, or for the reasons why there is none.
 fn views(
-    index: &Index<'_>,
+    register: &Register<'_>,
     portrait: &Portrait,
     concerns: &mut ConcernList,
     missing: &mut Vec<String>,
@@ -138,7 +138,7 @@ fn views(
     if portrait.not_scanned_because.is_given() {
         return;
     }
-    let scans = index.scans_of(portrait);
+    let scans = register.scans_of(&portrait.number);
     let untouched = |view: View| {
         scans
             .iter()
@@ -200,13 +200,13 @@ fn dates(portrait: &Portrait, concerns: &mut ConcernList) {
 
 /// Checks what the other sheets leave empty, and the files.
 pub(super) fn check_rest(
-    index: &Index<'_>,
+    register: &Register<'_>,
     files: Option<&[FoundFile]>,
     concerns: &mut ConcernList,
 ) {
-    still_empty(index, concerns);
-    people(index, concerns);
-    for clue in &index.collection.clues {
+    still_empty(register, concerns);
+    people(register, concerns);
+    for clue in &register.collection().clues {
         if clue.says.is_given() && !clue.source.is_given() {
             concerns.warning(
                 "clue-without-source",
@@ -217,12 +217,12 @@ pub(super) fn check_rest(
         }
     }
     if let Some(files) = files {
-        unmatched(index, files, concerns);
+        unmatched(register, files, concerns);
     }
 }
 
-fn people(index: &Index<'_>, concerns: &mut ConcernList) {
-    for person in &index.collection.people {
+fn people(register: &Register<'_>, concerns: &mut ConcernList) {
+    for person in &register.collection().people {
         let born_late = match (person.born.given(), person.died.given()) {
             (Some(born), Some(died)) => {
                 let (first, _) = born.edtf.generous_bounds();
@@ -246,10 +246,10 @@ fn people(index: &Index<'_>, concerns: &mut ConcernList) {
 }
 
 /// Files that no row names, and rows whose file is not there.
-fn unmatched(index: &Index<'_>, files: &[FoundFile], concerns: &mut ConcernList) {
+fn unmatched(register: &Register<'_>, files: &[FoundFile], concerns: &mut ConcernList) {
     let found: BTreeSet<&str> = files.iter().map(|file| file.path.as_str()).collect();
     for path in &found {
-        if !index.scans.contains_key(path) {
+        if register.scan(path).is_none() {
             concerns.warning(
                 "file-not-in-catalogue",
                 Place::file(*path),
@@ -258,7 +258,7 @@ fn unmatched(index: &Index<'_>, files: &[FoundFile], concerns: &mut ConcernList)
             );
         }
     }
-    for scan in &index.collection.scans {
+    for scan in &register.collection().scans {
         if !scan.file.is_empty() && !found.contains(scan.file.as_str()) {
             let place = cell(&columns::SCANS, scan.row, "File name now");
             concerns.warning(
@@ -276,7 +276,7 @@ fn unmatched(index: &Index<'_>, files: &[FoundFile], concerns: &mut ConcernList)
 
 /// Clues that rest on an altered version.
 pub(super) fn altered_evidence(evidence: &Evidence<'_>, concerns: &mut ConcernList) {
-    for clue in &evidence.index.collection.clues {
+    for clue in &evidence.register.collection().clues {
         if evidence.rests_on_altered(clue) {
             concerns.warning(
                 "altered-as-evidence",

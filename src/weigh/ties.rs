@@ -1,15 +1,15 @@
 //! What ties portraits together: one order, one negative, one lot, companions, copies. A tie is about objects; kinship is never
 //! derived from it.
 
+use super::cell::cell;
+use super::cell::plain_name;
 use super::evidence::shortened;
-use super::index::Index;
-use super::index::cell;
-use super::index::plain_name;
 use super::maker_number::LastPart;
 use super::maker_number::maker_number;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::record::Portrait;
+use crate::record::Register;
 use schemars::JsonSchema;
 use serde::Serialize;
 use std::collections::BTreeMap;
@@ -73,12 +73,12 @@ const MOST_LISTED: usize = 6;
 pub(super) type Ties = BTreeMap<String, Vec<Tie>>;
 
 /// Finds the ties of all portraits.
-pub(super) fn find(index: &Index<'_>, concerns: &mut ConcernList) -> Ties {
+pub(super) fn find(register: &Register<'_>, concerns: &mut ConcernList) -> Ties {
     let mut ties = Ties::new();
-    by_number(index, &mut ties, concerns);
-    by_lot(index, &mut ties);
-    by_picture(index, &mut ties, concerns);
-    stated(index, &mut ties, concerns);
+    by_number(register, &mut ties, concerns);
+    by_lot(register, &mut ties);
+    by_picture(register, &mut ties, concerns);
+    stated(register, &mut ties, concerns);
     for tied in ties.values_mut() {
         tied.sort();
     }
@@ -115,10 +115,10 @@ fn maker_of(portrait: &Portrait) -> Option<String> {
 }
 
 /// Numbers are only compared within one maker.
-fn by_number(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
+fn by_number(register: &Register<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
     let mut series: BTreeMap<(String, String), BTreeMap<LastPart, Vec<&Portrait>>> =
         BTreeMap::new();
-    for portrait in &index.collection.portraits {
+    for portrait in &register.collection().portraits {
         let number = portrait.maker.number.text().and_then(maker_number);
         if let (Some(maker), Some(number)) = (maker_of(portrait), number) {
             series
@@ -131,7 +131,7 @@ fn by_number(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
     }
     for numbers in series.values() {
         for (last, portraits) in numbers {
-            same_number(index, portraits, ties, concerns);
+            same_number(register, portraits, ties, concerns);
             let after = last.next().and_then(|next| numbers.get(&next));
             if let Some(neighbours) = after {
                 join(portraits, neighbours, ties);
@@ -156,7 +156,7 @@ fn join(these: &[&Portrait], others: &[&Portrait], ties: &mut Ties) {
 }
 
 fn same_number(
-    index: &Index<'_>,
+    register: &Register<'_>,
     portraits: &[&Portrait],
     ties: &mut Ties,
     concerns: &mut ConcernList,
@@ -171,7 +171,7 @@ fn same_number(
     });
     let names: BTreeSet<BTreeSet<&str>> = portraits
         .iter()
-        .map(|portrait| names_of(index, portrait))
+        .map(|portrait| names_of(register, portrait))
         .filter(|names| !names.is_empty())
         .collect();
     let disjoint = names
@@ -180,7 +180,7 @@ fn same_number(
         .any(|(one, other)| one.is_disjoint(other));
     let words: BTreeMap<String, String> = portraits
         .iter()
-        .filter_map(|portrait| hand_written(index, portrait))
+        .filter_map(|portrait| hand_written(register, portrait))
         .collect();
     let numbers: Vec<&str> = portraits
         .iter()
@@ -237,9 +237,9 @@ fn each_with_others<'p>(
     }
 }
 
-fn names_of<'a>(index: &Index<'a>, portrait: &Portrait) -> BTreeSet<&'a str> {
-    index
-        .held_names(portrait)
+fn names_of<'a>(register: &Register<'a>, portrait: &Portrait) -> BTreeSet<&'a str> {
+    register
+        .held_names(&portrait.number)
         .filter(|(claim, _)| {
             claim
                 .certainty
@@ -251,10 +251,10 @@ fn names_of<'a>(index: &Index<'a>, portrait: &Portrait) -> BTreeSet<&'a str> {
 }
 
 /// The words written by hand on a portrait: in a form that can be compared, and as they stand there.
-fn hand_written(index: &Index<'_>, portrait: &Portrait) -> Option<(String, String)> {
+fn hand_written(register: &Register<'_>, portrait: &Portrait) -> Option<(String, String)> {
     use crate::record::WrittenIn;
-    let words: Vec<(String, String)> = index
-        .words_on(portrait)
+    let words: Vec<(String, String)> = register
+        .words_on(&portrait.number)
         .iter()
         .filter(|words| {
             matches!(
@@ -272,9 +272,9 @@ fn hand_written(index: &Index<'_>, portrait: &Portrait) -> Option<(String, Strin
     (!words.is_empty()).then(|| (joined(|words| &words.0), joined(|words| &words.1)))
 }
 
-fn by_lot(index: &Index<'_>, ties: &mut Ties) {
+fn by_lot(register: &Register<'_>, ties: &mut Ties) {
     let mut lots: BTreeMap<&str, Vec<&Portrait>> = BTreeMap::new();
-    for portrait in &index.collection.portraits {
+    for portrait in &register.collection().portraits {
         if let Some(lot) = portrait.lot.given() {
             lots.entry(lot.as_str()).or_default().push(portrait);
         }
@@ -300,9 +300,9 @@ fn by_lot(index: &Index<'_>, ties: &mut Ties) {
 }
 
 /// The same picture in scans of different portraits, whatever their labels say.
-fn by_picture(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
+fn by_picture(register: &Register<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
     let mut pictures: BTreeMap<&str, Vec<&crate::record::Scan>> = BTreeMap::new();
-    for scan in &index.collection.scans {
+    for scan in &register.collection().scans {
         let digest = scan.facts.picture_digest.as_deref();
         if let Some(digest) = digest.or(scan.facts.sha256.as_deref()) {
             pictures.entry(digest).or_default().push(scan);
@@ -317,8 +317,8 @@ fn by_picture(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
         let portraits: BTreeMap<&str, &Portrait> = scans
             .iter()
             .filter_map(|scan| scan.portrait.given())
-            .filter_map(|number| index.portraits.get(number.as_str()))
-            .map(|portrait| (portrait.number.as_str(), *portrait))
+            .filter_map(|number| register.portrait(number.as_str()))
+            .map(|portrait| (portrait.number.as_str(), portrait))
             .collect();
         let listed = files
             .iter()
@@ -357,20 +357,20 @@ fn by_picture(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
 }
 
 /// Ties that the person states.
-fn stated(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
+fn stated(register: &Register<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
     const KINSHIP: [&str; 14] = [
         "wife", "husband", "spouse", "married", "couple", "mother", "father", "sister", "brother",
         "son", "daughter", "kin", "parents", "cousin",
     ];
-    for portrait in &index.collection.portraits {
+    for portrait in &register.collection().portraits {
         for companion in &portrait.belongs_with {
-            let Some(other) = index.portraits.get(companion.portrait.as_str()) else {
+            let Some(other) = register.portrait(companion.portrait.as_str()) else {
                 continue;
             };
             add(
                 ties,
                 portrait,
-                tie(TieKind::Companion, &[*other], companion.reason.clone()),
+                tie(TieKind::Companion, &[other], companion.reason.clone()),
             );
             let reason = companion.reason.to_lowercase();
             if let Some(word) = KINSHIP
@@ -388,14 +388,14 @@ fn stated(index: &Index<'_>, ties: &mut Ties, concerns: &mut ConcernList) {
         let original = portrait
             .copy_of
             .given()
-            .and_then(|number| index.portraits.get(number.as_str()));
+            .and_then(|number| register.portrait(number.as_str()));
         if let Some(original) = original.filter(|original| original.number != portrait.number) {
             add(
                 ties,
                 portrait,
                 tie(
                     TieKind::CopyOf,
-                    &[*original],
+                    &[original],
                     "stated in the sheet".to_owned(),
                 ),
             );

@@ -1,8 +1,8 @@
 //! Words found on the objects: words for relatives without a known writer, later writing, marks in square brackets, and what
 //! a printed age says of a birth. The words themselves are never changed.
 
+use super::cell::cell;
 use super::evidence::shortened;
-use super::index::cell;
 use crate::catalogue::columns;
 use crate::concern::ConcernList;
 use crate::record::Bound;

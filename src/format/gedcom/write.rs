@@ -3,7 +3,8 @@
 use super::lines::Structure;
 use super::lines::to_text;
 use super::living::without_living;
-use crate::format::xmp::Guard;
+use crate::format::xmp::Guards;
+use crate::format::xmp::PortraitGuard;
 use crate::record::Certainty;
 use crate::record::Claim;
 use crate::record::Collection;
@@ -13,9 +14,12 @@ use crate::record::Living;
 use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::Sitter;
 use crate::record::View;
 use crate::record::wording;
+use std::collections::HashMap;
+use std::collections::HashSet;
 
 /// The name that the list must have in a GEDZIP. [GEDCOM 7.0 4.1]
 pub const LIST_NAME: &str = "gedcom.ged";
@@ -78,35 +82,35 @@ pub fn write(
     pictures: &[FamilyPicture],
     context: &GedzipContext<'_>,
 ) -> Gedzip {
-    let deceased = without_living(collection, context.made_on);
+    let whole = Register::of(collection);
+    let deceased = without_living(&whole, context.made_on);
+    let deceased = Register::of(&deceased);
+    let guards = Guards::of(&deceased);
     let mut shown: Vec<Picture<'_>> = Vec::new();
     for picture in pictures.iter().filter(|picture| !picture.is_altered) {
-        let portrait = deceased.portrait(&picture.portrait);
-        let Some(portrait) = portrait.filter(|one| belongs(collection, &deceased, one)) else {
+        let portrait = deceased.portrait(picture.portrait.as_str());
+        let Some(portrait) = portrait.filter(|one| belongs(&whole, &deceased, one)) else {
             continue;
         };
         shown.push(Picture {
             xref: format!("O{}", shown.len().saturating_add(1)),
             picture,
             portrait,
+            record: &deceased,
+            guard: guards.guard(&portrait.number),
         });
     }
-    let sitters: Vec<&Person> = deceased
-        .people
-        .iter()
-        .filter(|person| deceased.claims.iter().any(|claim| proves(claim, person)))
-        .collect();
-    let left_out = collection
-        .people
-        .iter()
-        .filter(|person| collection.claims.iter().any(|claim| proves(claim, person)))
-        .count()
-        .saturating_sub(sitters.len());
+    let sitters = proved_people(&deceased);
+    let left_out = proved_people(&whole).len().saturating_sub(sitters.len());
+    let links = links(&shown);
     let mut records = vec![head(context)];
     for (number, person) in (1_usize..).zip(&sitters) {
-        records.push(individual(number, person, &deceased, &shown));
+        let links = links.get(person.number.as_str());
+        let links = links.into_iter().flatten();
+        let links = links.map(|(picture, claim)| picture.link(claim));
+        records.push(individual(number, person).with_all(links));
     }
-    records.extend(shown.iter().map(|picture| picture.record(&deceased)));
+    records.extend(shown.iter().map(Picture::record));
     records.push(Structure::new("TRLR", ""));
     Gedzip {
         list: to_text(&records),
@@ -117,32 +121,55 @@ pub fn write(
 }
 
 /// A picture belongs into the tree if somebody is its proved or probable sitter, and nobody who may be living might be.
-fn belongs(collection: &Collection, deceased: &Collection, portrait: &Portrait) -> bool {
-    let held = |collection: &Collection| -> Vec<Claim> {
-        let claims = collection.claims_about(&portrait.number);
-        claims
-            .filter(|claim| !claim.is_withdrawn())
-            .cloned()
-            .collect()
-    };
+fn belongs(whole: &Register<'_>, deceased: &Register<'_>, portrait: &Portrait) -> bool {
     let is_sure = |claim: &Claim| {
         matches!(
             claim.certainty.given(),
             Some(Certainty::Proved | Certainty::Probable)
         )
     };
-    let remaining = held(deceased);
-    let names_somebody = remaining
-        .iter()
-        .any(|claim| is_sure(claim) && wording::claimed_person(deceased, claim).is_some());
-    names_somebody && remaining == held(collection)
+    let mut named = deceased.held_names(&portrait.number);
+    let names_somebody = named.any(|(claim, _)| is_sure(claim));
+    names_somebody && held(deceased, portrait).eq(held(whole, portrait))
 }
 
-fn proves(claim: &Claim, person: &Person) -> bool {
-    !claim.is_withdrawn()
-        && claim.certainty.given() == Some(&Certainty::Proved)
-        && claim.sitter == Sitter::Person(person.number.clone())
-        && person.name.is_given()
+fn held<'a>(record: &Register<'a>, portrait: &Portrait) -> impl Iterator<Item = &'a Claim> {
+    let claims = record.claims_about(&portrait.number).iter().copied();
+    claims.filter(|claim| !claim.is_withdrawn())
+}
+
+fn is_proof(claim: &Claim) -> bool {
+    !claim.is_withdrawn() && claim.certainty.given() == Some(&Certainty::Proved)
+}
+
+/// Returns the people with a name of whom some claim is proved, in the order of the sheet.
+fn proved_people<'a>(record: &Register<'a>) -> Vec<&'a Person> {
+    let people = record.collection().people.iter();
+    people
+        .filter(|person| person.name.is_given())
+        .filter(|person| {
+            let claims = record.claims_naming(&person.number);
+            claims.iter().copied().any(is_proof)
+        })
+        .collect()
+}
+
+/// Returns for each person who is proved the pictures of them, each with the first claim that says so.
+fn links<'p>(shown: &'p [Picture<'p>]) -> HashMap<&'p str, Vec<(&'p Picture<'p>, &'p Claim)>> {
+    let mut links: HashMap<&str, Vec<(&Picture<'_>, &Claim)>> = HashMap::new();
+    for picture in shown {
+        let mut seen = HashSet::new();
+        for claim in picture.record.claims_about(&picture.portrait.number) {
+            if let Sitter::Person(number) = &claim.sitter
+                && is_proof(claim)
+                && seen.insert(number)
+            {
+                let of_person = links.entry(number.as_str()).or_default();
+                of_person.push((picture, claim));
+            }
+        }
+    }
+    links
 }
 
 fn head(context: &GedzipContext<'_>) -> Structure {
@@ -164,24 +191,12 @@ fn day(iso: &str) -> Option<String> {
     Some(entry.edtf.to_gedcom().value).filter(|value| !value.is_empty())
 }
 
-fn individual(
-    number: usize,
-    person: &Person,
-    collection: &Collection,
-    pictures: &[Picture<'_>],
-) -> Structure {
+fn individual(number: usize, person: &Person) -> Structure {
     let other_names = person
         .other_names
         .iter()
         .map(|name| name_of(name).with(Structure::new("TYPE", "AKA")));
     let is_dead = person.living.given() == Some(&Living::No);
-    let links = pictures.iter().flat_map(|picture| {
-        collection
-            .claims_about(&picture.portrait.number)
-            .filter(|claim| proves(claim, person))
-            .map(|claim| picture.link(claim, collection))
-            .take(1)
-    });
     Structure::record(&format!("I{number}"), "INDI")
         .with_all(person.name.text().map(name_of))
         .with_all(other_names)
@@ -198,7 +213,6 @@ fn individual(
             is_dead,
         ))
         .with_all(reference(person.number.as_str(), "number in the catalogue"))
-        .with_all(links)
 }
 
 /// The surname is not marked: the catalogue does not say which part it is. A slash would mark one.
@@ -238,11 +252,13 @@ fn reference(number: &str, kind: &str) -> Option<Structure> {
     (!number.is_empty()).then(|| Structure::new("REFN", number).with(Structure::new("TYPE", kind)))
 }
 
-/// A picture with its record's identifier.
+/// A picture with its record's identifier, and what may be said of it.
 struct Picture<'a> {
     xref: String,
     picture: &'a FamilyPicture,
     portrait: &'a Portrait,
+    record: &'a Register<'a>,
+    guard: PortraitGuard<'a>,
 }
 
 impl Picture<'_> {
@@ -257,32 +273,30 @@ impl Picture<'_> {
         }
     }
 
-    fn record(&self, collection: &Collection) -> Structure {
-        let guard = Guard::of(collection, &self.portrait.number);
-        let title = self.title(collection, &guard);
+    fn record(&self) -> Structure {
         let file = Structure::new("FILE", &percent_escaped(&self.name()))
             .with(
                 Structure::new("FORM", &self.picture.media_type)
                     .with(Structure::new("MEDI", "PHOTO")),
             )
-            .with(Structure::new("TITL", &title));
+            .with(Structure::new("TITL", &self.title()));
         Structure::record(&self.xref, "OBJE")
             .with(file)
             .with_all(reference(
                 self.portrait.number.as_str(),
                 "number of the portrait",
             ))
-            .with(Structure::new("NOTE", &self.note(collection, &guard)))
+            .with(Structure::new("NOTE", &self.note()))
     }
 
-    fn title(&self, collection: &Collection, guard: &Guard) -> String {
-        let mut title = wording::title(collection, self.portrait);
-        if !guard.names_nobody(&title) {
+    fn title(&self) -> String {
+        let mut title = wording::title(self.record, self.portrait);
+        if !self.guard.names_nobody(&title) {
             let without_print = Portrait {
                 title_as_printed: crate::record::Answer::Blank,
                 ..self.portrait.clone()
             };
-            title = wording::title(collection, &without_print);
+            title = wording::title(self.record, &without_print);
         }
         match self.picture.view {
             None | Some(View::Front) => title,
@@ -291,11 +305,10 @@ impl Picture<'_> {
     }
 
     /// Who it shows, how sure, and why; reasons that name somebody who may not be named are left out.
-    fn note(&self, collection: &Collection, guard: &Guard) -> String {
-        let mut lines = vec![format!("{}.", wording::caption(collection, self.portrait))];
-        for claim in collection.claims_about(&self.portrait.number) {
-            let person = wording::claimed_person(collection, claim).and_then(|one| one.name.text());
-            let (Some(name), false) = (person, claim.is_withdrawn()) else {
+    fn note(&self) -> String {
+        let mut lines = vec![format!("{}.", wording::caption(self.record, self.portrait))];
+        for (claim, person) in self.record.held_names(&self.portrait.number) {
+            let Some(name) = person.name.text() else {
                 continue;
             };
             let said = match claim.certainty.given() {
@@ -306,7 +319,7 @@ impl Picture<'_> {
             let reasons: Vec<&str> = claim
                 .reasons_for
                 .iter()
-                .filter_map(|reason| guard.pass(reason))
+                .filter_map(|reason| self.guard.pass(reason))
                 .collect();
             lines.push(if reasons.is_empty() {
                 said
@@ -317,11 +330,10 @@ impl Picture<'_> {
         lines.join("\n")
     }
 
-    fn link(&self, claim: &Claim, collection: &Collection) -> Structure {
-        let guard = Guard::of(collection, &self.portrait.number);
+    fn link(&self, claim: &Claim) -> Structure {
         Structure::new("OBJE", &format!("@{}@", self.xref))
             .with_all(self.crop(claim))
-            .with(Structure::new("TITL", &self.title(collection, &guard)))
+            .with(Structure::new("TITL", &self.title()))
     }
 
     /// Whole pixels from the upper left corner, within the picture. [GEDCOM 7.0 3.3.2 `CROP`]

@@ -34,12 +34,12 @@ pub(super) fn closing(aid: &FindingAid<'_>) -> Markup {
 
 fn index(aid: &FindingAid<'_>) -> Markup {
     let mut lines: Vec<(bool, String, String, usize)> = aid
-        .collection
+        .collection()
         .portraits
         .iter()
         .enumerate()
         .map(|(position, portrait)| {
-            let words = heading(aid.collection, portrait);
+            let words = heading(aid, portrait);
             (
                 words.starts_with("Unidentified"),
                 sorting_form(&words),
@@ -54,7 +54,7 @@ fn index(aid: &FindingAid<'_>) -> Markup {
             h2 id="index" { "Index of sitters" }
             ul {
                 @for (_, _, words, position) in &lines {
-                    @if let Some(portrait) = aid.collection.portraits.get(*position) {
+                    @if let Some(portrait) = aid.collection().portraits.get(*position) {
                         li {
                             a href={ "#" (anchor(*position)) } {
                                 span { (said(words)) } " "
@@ -127,7 +127,7 @@ fn ladder() -> Markup {
 }
 
 fn cautions(aid: &FindingAid<'_>) -> Markup {
-    let cautions = caution::collection_cautions(aid.collection, &aid.circumstances());
+    let cautions = caution::collection_cautions(aid.collection(), &aid.circumstances());
     html! {
         @if !cautions.is_empty() {
             section.cautions aria-labelledby="cautions" {
@@ -143,8 +143,8 @@ fn cautions(aid: &FindingAid<'_>) -> Markup {
 fn handling(aid: &FindingAid<'_>) -> Markup {
     let mut called: Vec<(&'static Caution, Vec<usize>)> =
         caution::all().iter().map(|one| (one, Vec::new())).collect();
-    for (position, portrait) in aid.collection.portraits.iter().enumerate() {
-        let calls = caution::cautions_in(aid.collection, portrait, &aid.circumstances());
+    for (position, portrait) in aid.collection().portraits.iter().enumerate() {
+        let calls = caution::cautions_in(aid.record, portrait, &aid.circumstances());
         for (one, positions) in &mut called {
             if calls.contains(one) {
                 positions.push(position);
@@ -179,7 +179,7 @@ fn whom_it_concerns(aid: &FindingAid<'_>, positions: &[usize]) -> Markup {
             (positions.len()) " portraits"
         } @else {
             @for (place, position) in positions.iter().enumerate() {
-                @if let Some(portrait) = aid.collection.portraits.get(*position) {
+                @if let Some(portrait) = aid.collection().portraits.get(*position) {
                     @if place > 0 { ", " }
                     a href={ "#" (anchor(*position)) } { (said(portrait.number.as_str())) }
                 }
@@ -267,7 +267,7 @@ const OTHER_FILES: [(&str, &str); 3] = [
 
 /// Returns those of them that are there.
 pub(super) fn other_files_of(aid: &FindingAid<'_>) -> Vec<(&'static str, &'static str)> {
-    let is_there = |path: &str| aid.payload.iter().any(|file| file.path == path);
+    let is_there = |path: &str| aid.holdings.payload().iter().any(|file| file.path == path);
     OTHER_FILES
         .into_iter()
         .filter(|(path, _)| is_there(path))

@@ -29,7 +29,7 @@ pub(super) fn island(aid: &FindingAid<'_>) -> Markup {
 
 fn data(aid: &FindingAid<'_>) -> Value {
     let places: BTreeMap<&PortraitNumber, usize> = aid
-        .collection
+        .collection()
         .portraits
         .iter()
         .enumerate()
@@ -37,7 +37,7 @@ fn data(aid: &FindingAid<'_>) -> Value {
         .collect();
     let mut before = "";
     let mut files = Vec::new();
-    for file in aid.payload {
+    for file in aid.holdings.payload() {
         let place = file.portrait.as_ref().and_then(|number| places.get(number));
         files.push(line(file, before, place.copied()));
         before = below_payload(file);

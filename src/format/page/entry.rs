@@ -62,7 +62,7 @@ fn head(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     html! {
         header {
             p.number { (said(portrait.number.as_str())) }
-            h3 { (said(&heading(aid.collection, portrait))) }
+            h3 { (said(&heading(aid, portrait))) }
             p.summary {
                 @for (position, part) in parts.iter().enumerate() {
                     @if position > 0 { " · " }
@@ -78,7 +78,7 @@ fn head(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
 fn standing(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let surest = who::surest(aid, portrait);
     let number = who::candidates(aid, portrait);
-    match wording::naming(aid.collection, portrait) {
+    match wording::naming(aid.record, portrait) {
         _ if portrait.kind.given() == Some(&PortraitKind::Paper) => html! {},
         Naming::Proved(_) | Naming::Probable(_) => shell::certainty(surest),
         Naming::Unidentified(_) if number > 0 => html! {
@@ -90,7 +90,7 @@ fn standing(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
 }
 
 fn mat(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let scans: Vec<&Scan> = aid.collection.scans_of(&portrait.number).collect();
+    let scans = aid.record.scans_of(&portrait.number);
     let side = |view: View| {
         let mut of_view = scans.iter().filter(move |scan| is_view(scan, view));
         of_view.next().copied()
@@ -99,7 +99,7 @@ fn mat(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let others = scans.iter().filter(|scan| {
         front.is_none_or(|one| one.file != scan.file)
             && back.is_none_or(|one| one.file != scan.file)
-            && aid.picture_of(&scan.file).is_some()
+            && aid.holdings.picture_of(&scan.file).is_some()
     });
     let others: Vec<&&Scan> = others.collect();
     html! {
@@ -127,7 +127,7 @@ fn window(
     scan: Option<&Scan>,
     side: &'static str,
 ) -> Markup {
-    let picture = scan.and_then(|scan| aid.picture_of(&scan.file));
+    let picture = scan.and_then(|scan| aid.holdings.picture_of(&scan.file));
     html! {
         figure {
             @match picture {
@@ -188,7 +188,7 @@ fn smaller(aid: &FindingAid<'_>, portrait: &Portrait, scan: &Scan) -> Markup {
     };
     html! {
         figure class=[altered.then_some("altered")] {
-            @if let Some(picture) = aid.picture_of(&scan.file) { (linked(portrait, picture, view)) }
+            @if let Some(picture) = aid.holdings.picture_of(&scan.file) { (linked(portrait, picture, view)) }
             figcaption {
                 (view)
                 @if altered { strong.not-evidence { "altered, not evidence" } }
@@ -202,7 +202,7 @@ fn smaller(aid: &FindingAid<'_>, portrait: &Portrait, scan: &Scan) -> Markup {
 
 /// The names of the cautions, which lead to the full texts at the end. A caution that says "stop" is given here in full.
 fn cautions(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let cautions = caution::cautions_in(aid.collection, portrait, &aid.circumstances());
+    let cautions = caution::cautions_in(aid.record, portrait, &aid.circumstances());
     html! {
         @if !cautions.is_empty() {
             section.cautions {
@@ -226,15 +226,16 @@ fn file_name(path: &str) -> &str {
 
 /// The files of a portrait other than its viewing pictures, which stand above; the captioned ones last.
 fn files(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let files: Vec<&PayloadFile> = aid
-        .payload
+    let files: Vec<&&PayloadFile> = aid
+        .holdings
+        .files_of(&portrait.number)
         .iter()
-        .filter(|file| file.portrait.as_ref() == Some(&portrait.number))
-        .filter(|file| aid.pictures.iter().all(|one| !one.is(&file.path)))
+        .filter(|file| !aid.holdings.is_for_viewing(&file.path))
         .collect();
-    let scans = aid.collection.scans_of(&portrait.number);
+    let scans = aid.record.scans_of(&portrait.number);
     let captioned: Vec<&str> = scans
-        .filter_map(|scan| aid.picture_of(&scan.file)?.captioned.as_deref())
+        .iter()
+        .filter_map(|scan| aid.holdings.picture_of(&scan.file)?.captioned.as_deref())
         .collect();
     html! {
         @if !(files.is_empty() && captioned.is_empty()) {

@@ -34,14 +34,14 @@ pub fn labels(aid: &FindingAid<'_>) -> String {
                     p { (said(aid.title())) ", " (aid.made_on_in_words()) ". Print, cut along the lines, and fix each label to the folder or box, never to the portrait." }
                     @for one in caution::cautions_before(Act::Label) { p { (one.text) " " span.quiet { (caution::GENERAL) } } }
                 }
-                div.labels { @for portrait in &aid.collection.portraits { (label(aid, portrait)) } }
+                div.labels { @for portrait in &aid.collection().portraits { (label(aid, portrait)) } }
             }
         },
     })
 }
 
 fn label(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let cautions = caution::cautions_in(aid.collection, portrait, &aid.circumstances());
+    let cautions = caution::cautions_in(aid.record, portrait, &aid.circumstances());
     let handling: Vec<&str> = cautions
         .iter()
         .filter(|one| one.id.starts_with('C'))
@@ -50,7 +50,7 @@ fn label(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     html! {
         article.label {
             p.label-number { (said(portrait.number.as_str())) }
-            h2 { (said(&heading(aid.collection, portrait))) }
+            h2 { (said(&heading(aid, portrait))) }
             @if let Some(certainty) = who::surest(aid, portrait).filter(|one| is_named(*one)) {
                 p { (shell::certainty(Some(certainty))) }
             }
@@ -73,13 +73,9 @@ const fn is_named(certainty: Certainty) -> bool {
 /// Returns the two or three short lines that are worth copying by hand in soft pencil.
 #[must_use]
 pub fn pencil_text(aid: &FindingAid<'_>, portrait: &Portrait) -> String {
-    let mut lines = vec![format!(
-        "{}  {}",
-        portrait.number,
-        heading(aid.collection, portrait)
-    )];
+    let mut lines = vec![format!("{}  {}", portrait.number, heading(aid, portrait))];
     lines.extend(wording::shown_date(portrait));
-    if let Answer::Given(keeper) = &aid.collection.about.kept_by {
+    if let Answer::Given(keeper) = &aid.collection().about.kept_by {
         lines.push(format!("{}, {}", keeper, aid.made_on.year()));
     }
     lines.join("\n")

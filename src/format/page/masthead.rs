@@ -13,7 +13,7 @@ use maud::html;
 
 /// Returns the title, the story and what the package holds.
 pub(super) fn masthead(aid: &FindingAid<'_>) -> Markup {
-    let about = &aid.collection.about;
+    let about = &aid.collection().about;
     html! {
         a.skip href="#portraits" { "To the portraits" }
         header.masthead {
@@ -55,7 +55,7 @@ fn made_for(audience: Audience) -> &'static str {
 /// Returns how many portraits have a sitter of each certainty, for example "1 proved, 1 probable, 3 not identified".
 fn named(aid: &FindingAid<'_>) -> String {
     let surest: Vec<Option<Certainty>> = aid
-        .collection
+        .collection()
         .portraits
         .iter()
         .map(|portrait| who::surest(aid, portrait))
@@ -130,7 +130,7 @@ fn seal(aid: &FindingAid<'_>) -> Markup {
 /// Returns search and filter, which show themselves only when the script runs.
 pub(super) fn controls(aid: &FindingAid<'_>) -> Markup {
     let number = counted(
-        length(aid.collection.portraits.len()),
+        length(aid.collection().portraits.len()),
         "portrait",
         "portraits",
     );
@@ -161,7 +161,7 @@ pub(super) fn controls(aid: &FindingAid<'_>) -> Markup {
 /// Returns the certainties that occur, surest first, then "nobody is named".
 fn certainties(aid: &FindingAid<'_>) -> Vec<Option<Certainty>> {
     let mut seen: Vec<Option<Certainty>> = aid
-        .collection
+        .collection()
         .portraits
         .iter()
         .map(|portrait| who::surest(aid, portrait))

@@ -6,6 +6,7 @@
 mod closing;
 mod data;
 mod entry;
+mod holdings;
 mod labels;
 mod masthead;
 mod object;
@@ -13,6 +14,9 @@ mod shell;
 mod start_here;
 mod who;
 
+pub use holdings::Holdings;
+pub use holdings::PayloadFile;
+pub use holdings::Picture;
 pub use labels::LABELS_FILE;
 pub use labels::labels;
 pub use labels::pencil_text;
@@ -26,7 +30,7 @@ use crate::record::Collection;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
 use crate::record::PortraitNumber;
-use crate::record::View;
+use crate::record::Register;
 use crate::record::caution::Circumstances;
 use crate::record::wording;
 use jiff::civil::Date;
@@ -43,19 +47,17 @@ const SCRIPT: &str = include_str!("check.js");
 #[derive(Debug, Clone, Copy)]
 pub struct FindingAid<'a> {
     /// The record, as this audience may see it.
-    pub collection: &'a Collection,
+    pub record: &'a Register<'a>,
     /// The package's name: its folder.
     pub package: &'a str,
     /// Who the package is for.
     pub audience: Audience,
     /// The day that counts as the day of making.
     pub made_on: Date,
-    /// Every file below `data/`, in the order of the manifest.
-    pub payload: &'a [PayloadFile],
+    /// What lies below `data/`.
+    pub holdings: &'a Holdings<'a>,
     /// SHA-256 of `manifest-sha256.txt`.
     pub seal: &'a Digest,
-    /// The viewing picture of each scan that has one.
-    pub pictures: &'a [Picture],
     /// What was held back, in plain words.
     pub withheld: &'a [String],
     /// For a portrait, what its ranges of dates rest on and what else was weighed, one line each.
@@ -66,48 +68,15 @@ pub struct FindingAid<'a> {
     pub parts: &'a [String],
 }
 
-/// A file below `data/`.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct PayloadFile {
-    /// Its path from the package's root, for example `data/portraits/A-001/A-001-front.tif`.
-    pub path: String,
-    /// Its SHA-256.
-    pub sha256: Digest,
-    /// Its length in bytes.
-    pub bytes: u64,
-    /// The portrait that it shows.
-    pub portrait: Option<PortraitNumber>,
-    /// The view that it shows.
-    pub view: Option<View>,
-}
-
-/// The viewing picture that belongs to a scan.
-#[derive(Debug, Clone, PartialEq, Eq)]
-pub struct Picture {
-    /// The scan's file, as the record names it.
-    pub scan: String,
-    /// The viewing picture, from the package's root, for example `data/viewing/A-001-front.jpg`.
-    pub viewing: String,
-    /// The same picture with its caption under it, for example `data/viewing/captioned/A-001-front.jpg`.
-    pub captioned: Option<String>,
-    /// Its width in pixels.
-    pub width: u32,
-    /// Its height in pixels.
-    pub height: u32,
-}
-
-impl Picture {
-    /// Tells whether this path is that of the viewing picture or of the captioned one.
-    fn is(&self, path: &str) -> bool {
-        self.viewing == path || self.captioned.as_deref() == Some(path)
+impl<'a> FindingAid<'a> {
+    const fn collection(&self) -> &'a Collection {
+        self.record.collection()
     }
-}
 
-impl FindingAid<'_> {
     /// Returns the collection's name, or else the package's.
     #[must_use]
     pub fn title(&self) -> &str {
-        self.collection.about.title.text().unwrap_or(self.package)
+        self.collection().about.title.text().unwrap_or(self.package)
     }
 
     /// Returns what is known beside the record when cautions are chosen.
@@ -128,8 +97,8 @@ impl FindingAid<'_> {
     /// Returns how a portrait is to be cited.
     #[must_use]
     pub fn citation(&self, portrait: &Portrait) -> String {
-        let title = wording::title(self.collection, portrait);
-        let keeper = match self.collection.about.kept_by.text() {
+        let title = wording::title(self.record, portrait);
+        let keeper = match self.collection().about.kept_by.text() {
             Some(keeper) => format!(", kept by {keeper}"),
             None => String::new(),
         };
@@ -143,18 +112,14 @@ impl FindingAid<'_> {
         )
     }
 
-    fn picture_of(&self, scan_file: &str) -> Option<&Picture> {
-        self.pictures.iter().find(|one| one.scan == scan_file)
-    }
-
     /// Returns what the package holds, for example "5 portraits, 27 files, 1.2 MB".
     fn holds(&self) -> String {
-        let portraits = length(self.collection.portraits.len());
+        let portraits = length(self.collection().portraits.len());
         let portraits = counted(portraits, "portrait", "portraits");
         if !self.can_be_checked() {
             return portraits;
         }
-        let files = counted(length(self.payload.len()), "file", "files");
+        let files = counted(length(self.holdings.payload().len()), "file", "files");
         format!(
             "{portraits}, {files}, {}",
             size_in_words(self.total_bytes())
@@ -163,11 +128,12 @@ impl FindingAid<'_> {
 
     /// Tells whether the page knows the checksums by which it can check the package.
     fn can_be_checked(&self) -> bool {
-        !self.payload.is_empty()
+        !self.holdings.payload().is_empty()
     }
 
     fn total_bytes(&self) -> u64 {
-        self.payload
+        self.holdings
+            .payload()
             .iter()
             .fold(0_u64, |sum, file| sum.saturating_add(file.bytes))
     }
@@ -213,7 +179,7 @@ fn portraits(aid: &FindingAid<'_>) -> Markup {
     html! {
         section.portraits aria-labelledby="portraits" {
             h2.quiet id="portraits" { "The portraits" }
-            @for (position, portrait) in aid.collection.portraits.iter().enumerate() {
+            @for (position, portrait) in aid.collection().portraits.iter().enumerate() {
                 (entry::entry(aid, position, portrait))
             }
             p.none-found id="none-found" hidden { "No portrait matches. Clear the search to see them all." }
@@ -232,11 +198,11 @@ fn without_needless_ends(markup: &Markup) -> Markup {
 }
 
 /// Returns what stands above a portrait: its sitter by the rule of [`wording`], or what else it is.
-fn heading(collection: &Collection, portrait: &Portrait) -> String {
+fn heading(aid: &FindingAid<'_>, portrait: &Portrait) -> String {
     if portrait.kind.given() == Some(&PortraitKind::Paper) {
         return "Paper that came with the portraits".to_owned();
     }
-    wording::naming(collection, portrait).words()
+    wording::naming(aid.record, portrait).words()
 }
 
 /// Returns the anchor of the portrait at this position.

@@ -68,7 +68,7 @@ const fn nothing_said<T>(answer: &Answer<T>) -> &'static str {
 
 /// Returns the words found on the object, exactly as written.
 pub(super) fn words_found(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let found: Vec<&Transcription> = aid.collection.words_on(&portrait.number).collect();
+    let found = aid.record.words_on(&portrait.number);
     html! {
         @if !found.is_empty() { section.words {
             h4 { "Words found on it" }
@@ -221,7 +221,7 @@ fn ties(aid: &FindingAid<'_>, portrait: &Portrait) -> Vec<Line> {
     });
     let original = portrait.copy_of.given();
     let copy_of = original.map(|number| {
-        let known = aid.collection.portrait(number).is_some();
+        let known = aid.record.portrait(number.as_str()).is_some();
         html! { "no. " (said(number.as_str())) @if !known { " (not in this package)" } }
     });
     [
@@ -259,7 +259,7 @@ pub(super) fn custody(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
 fn custody_lines(aid: &FindingAid<'_>, portrait: &Portrait) -> Vec<Line> {
     let lot = portrait.lot.given();
     let mut lines = lot
-        .and_then(|number| aid.collection.lot(number))
+        .and_then(|number| aid.record.lot(number.as_str()))
         .map(lot_lines)
         .unwrap_or_default();
     lines.extend(text("The object is now with", &portrait.original_now_at));
@@ -271,7 +271,7 @@ fn custody_lines(aid: &FindingAid<'_>, portrait: &Portrait) -> Vec<Line> {
 pub(super) fn not_written_down(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let missing: Vec<&str> = [
         (
-            aid.collection.words_on(&portrait.number).next().is_none(),
+            aid.record.words_on(&portrait.number).is_empty(),
             "words found on it",
         ),
         (what_it_is(portrait).is_empty(), "what it is made of"),
@@ -321,12 +321,7 @@ fn lot_lines(lot: &Lot) -> Vec<Line> {
 
 /// Returns the rights in a portrait, as a person judged them.
 pub(super) fn rights(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let judged: Vec<&Rights> = aid
-        .collection
-        .rights
-        .iter()
-        .filter(|one| applies(one, portrait))
-        .collect();
+    let judged = aid.record.rights_on(portrait);
     html! {
         section {
             h4 { "Rights" }
@@ -334,14 +329,6 @@ pub(super) fn rights(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
             @for one in judged { (ruled(&rights_lines(one))) }
         }
     }
-}
-
-fn applies(rights: &Rights, portrait: &Portrait) -> bool {
-    let lot = portrait.lot.given().map(|lot| lot.as_str());
-    rights.applies_to.text().is_some_and(|applies| {
-        let applies = applies.trim();
-        applies == portrait.number.as_str() || applies == "all" || Some(applies) == lot
-    })
 }
 
 fn rights_lines(rights: &Rights) -> Vec<Line> {

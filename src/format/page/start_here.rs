@@ -30,7 +30,7 @@ pub fn start_here_text(aid: &FindingAid<'_>) -> String {
         checking(&mut page, aid);
     }
     page.heading("THE PORTRAITS");
-    for portrait in &aid.collection.portraits {
+    for portrait in &aid.collection().portraits {
         one_portrait(&mut page, aid, portrait);
     }
     ending(&mut page, aid);
@@ -38,7 +38,7 @@ pub fn start_here_text(aid: &FindingAid<'_>) -> String {
 }
 
 fn opening(page: &mut Page, aid: &FindingAid<'_>) {
-    let about = &aid.collection.about;
+    let about = &aid.collection().about;
     page.line(aid.title());
     page.line(&"=".repeat(aid.title().chars().count().clamp(1, WIDTH)));
     page.blank();
@@ -80,7 +80,7 @@ fn checking(page: &mut Page, aid: &FindingAid<'_>) {
 }
 
 fn one_portrait(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
-    let title = format!("{}  {}", portrait.number, heading(aid.collection, portrait));
+    let title = format!("{}  {}", portrait.number, heading(aid, portrait));
     page.blank();
     page.line(&title);
     page.line(&"-".repeat(title.chars().count().clamp(1, WIDTH)));
@@ -102,7 +102,7 @@ fn one_portrait(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
     words(page, aid, portrait);
     dates(page, aid, portrait);
     maker_and_state(page, aid, portrait);
-    let cautions = caution::cautions_in(aid.collection, portrait, &aid.circumstances());
+    let cautions = caution::cautions_in(aid.record, portrait, &aid.circumstances());
     for one in cautions {
         page.text(&format!("  Take care ({}): ", one.about), one.text);
     }
@@ -117,7 +117,7 @@ fn what(page: &mut Page, portrait: &Portrait) {
 }
 
 fn claim_lines(page: &mut Page, aid: &FindingAid<'_>, claim: &Claim) {
-    let lives = wording::claimed_person(aid.collection, claim).and_then(who::lives_text);
+    let lives = aid.record.claimed(claim).and_then(who::lives_text);
     let name = who::sitter_text(aid, claim);
     let certainty = wording::certainty_word(&claim.certainty);
     let named = match lives {
@@ -138,7 +138,7 @@ fn claim_lines(page: &mut Page, aid: &FindingAid<'_>, claim: &Claim) {
             page.text(word, reason);
         }
         for number in clues {
-            if let Some(clue) = aid.collection.clue(number) {
+            if let Some(clue) = aid.record.clue(number.as_str()) {
                 let source = clue.source.text().map(|source| format!(" — {source}"));
                 let says = clue.says.text().unwrap_or("a clue without words");
                 page.text(word, &format!("{says}{}", source.unwrap_or_default()));
@@ -153,7 +153,7 @@ fn claim_lines(page: &mut Page, aid: &FindingAid<'_>, claim: &Claim) {
 }
 
 fn words(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
-    for one in aid.collection.words_on(&portrait.number) {
+    for one in aid.record.words_on(&portrait.number) {
         let side = one
             .side
             .given()
@@ -195,7 +195,11 @@ fn maker_and_state(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
     page.answer("  Place, as printed: ", &portrait.maker.place_as_printed);
     page.answer("  Number on it: ", &portrait.maker.number);
     page.answer("  Condition: ", &portrait.condition);
-    if let Some(lot) = portrait.lot.given().and_then(|lot| aid.collection.lot(lot)) {
+    if let Some(lot) = portrait
+        .lot
+        .given()
+        .and_then(|lot| aid.record.lot(lot.as_str()))
+    {
         let how = lot.how.given().map(|how| how.word()).unwrap_or("came");
         let from = lot.from.text().map(|from| format!(", from {from}"));
         let date = lot
@@ -215,14 +219,12 @@ fn maker_and_state(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
 }
 
 fn pictures(page: &mut Page, aid: &FindingAid<'_>, portrait: &Portrait) {
-    for file in aid.payload {
-        if file.portrait.as_ref() == Some(&portrait.number) {
-            page.line(&format!(
-                "  File: {} ({})",
-                file.path,
-                size_in_words(file.bytes)
-            ));
-        }
+    for file in aid.holdings.files_of(&portrait.number) {
+        page.line(&format!(
+            "  File: {} ({})",
+            file.path,
+            size_in_words(file.bytes)
+        ));
     }
 }
 
@@ -240,7 +242,7 @@ fn ending(page: &mut Page, aid: &FindingAid<'_>) {
         }
     }
     page.heading("PLEASE KEEP IN MIND");
-    for one in caution::collection_cautions(aid.collection, &aid.circumstances()) {
+    for one in caution::collection_cautions(aid.collection(), &aid.circumstances()) {
         page.text(&format!("  {}. ", sentence_case(one.about)), one.text);
     }
     page.text("", caution::GENERAL);

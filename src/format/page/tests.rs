@@ -12,6 +12,7 @@ use crate::record::Scan;
 use crate::record::Sitter;
 use crate::record::Standing;
 use crate::record::Transcription;
+use crate::record::View;
 
 fn text(words: &str) -> Answer<String> {
     Answer::Given(words.to_owned())
@@ -109,25 +110,24 @@ impl Given {
         }
     }
 
-    fn aid(&self) -> FindingAid<'_> {
-        FindingAid {
-            collection: &self.collection,
+    fn shown(&self, show: impl Fn(&FindingAid<'_>) -> String) -> String {
+        show(&FindingAid {
+            record: &Register::of(&self.collection),
             package: "trevanick",
             audience: Audience::Family,
             made_on: Date::constant(2026, 11, 25),
-            payload: &self.payload,
+            holdings: &Holdings::of(&self.payload, &self.pictures),
             seal: &self.seal,
-            pictures: &self.pictures,
             withheld: &self.withheld,
             weighing: &self.weighing,
             history: &[],
             parts: &[],
-        }
+        })
     }
 }
 
 fn page() -> String {
-    finding_aid(&Given::new(collection()).aid())
+    Given::new(collection()).shown(finding_aid)
 }
 
 /// Returns the parts of a page between two marks.
@@ -168,7 +168,7 @@ fn a_withdrawn_name_is_struck_and_dated() {
     let mut record = collection();
     record.claims[0].standing = Answer::Given(Standing::Withdrawn);
     record.claims[0].withdrawn_why = text("3 May 2026, a letter was found");
-    let page = finding_aid(&Given::new(record).aid());
+    let page = Given::new(record).shown(finding_aid);
     assert!(page.contains("<s><bdi>Edwin Marrack</bdi></s> — withdrawn: <bdi>3 May 2026"));
     assert!(page.contains("nobody is named"));
 }
@@ -192,16 +192,16 @@ fn the_policy_lets_in_nothing_else() {
 fn a_missing_back_says_why() {
     let mut record = collection();
     record.portraits[0].no_back_because = text("left framed");
-    let page = finding_aid(&Given::new(record).aid());
+    let page = Given::new(record).shown(finding_aid);
     assert!(page.contains("Not pictured: <bdi>left framed</bdi>"));
 }
 
 #[test]
 fn what_was_held_back_is_said() {
     let mut given = Given::new(collection());
-    assert!(finding_aid(&given.aid()).contains("Nothing was held back."));
+    assert!(given.shown(finding_aid).contains("Nothing was held back."));
     given.withheld = vec!["what was paid".to_owned()];
-    let page = finding_aid(&given.aid());
+    let page = given.shown(finding_aid);
     assert!(page.contains("<bdi>what was paid</bdi>") && !page.contains("Nothing was held back."));
 }
 
@@ -215,7 +215,7 @@ fn three_kinds_of_no_date() {
     let mut record = collection();
     record.portraits[0].dates.framed = Answer::NotKnown;
     record.portraits[0].dates.print = DateEntry::read("1890").map_or(Answer::Blank, Answer::Given);
-    let page = finding_aid(&Given::new(record).aid());
+    let page = Given::new(record).shown(finding_aid);
     let first = between(&page, "<section class=\"when\">", "</section>")[0];
     assert!(first.contains("not looked at yet") && first.contains("not known"));
     assert!(first.contains("1890"));
@@ -224,7 +224,7 @@ fn three_kinds_of_no_date() {
 #[test]
 fn the_text_begins_with_a_mark_and_ends_lines_for_windows() {
     let given = Given::new(collection());
-    let text = start_here_text(&given.aid());
+    let text = given.shown(start_here_text);
     assert!(text.starts_with('\u{feff}') && text.ends_with("\r\n"));
     assert_eq!(text.matches('\n').count(), text.matches("\r\n").count());
     assert!(text.contains(given.seal.hex()) && text.contains("sha256sum --quiet -c"));
@@ -239,11 +239,11 @@ fn the_text_begins_with_a_mark_and_ends_lines_for_windows() {
 #[test]
 fn a_label_names_nobody_less_than_probable() {
     let given = Given::new(collection());
-    let sheet = labels(&given.aid());
+    let sheet = given.shown(labels);
     assert!(!sheet.contains("Edwin") && !sheet.contains(">possible<"));
     assert!(sheet.contains("Probably Cora Lunt") && sheet.contains("Handle by the edges"));
     assert_eq!(
-        pencil_text(&given.aid(), &given.collection.portraits[2]),
+        given.shown(|aid| pencil_text(aid, &given.collection.portraits[2])),
         "A-003  Loveday Rowse"
     );
 }
@@ -252,10 +252,10 @@ fn a_label_names_nobody_less_than_probable() {
 fn without_checksums_no_check_is_offered() {
     let mut given = Given::new(collection());
     given.payload.clear();
-    let page = finding_aid(&given.aid());
+    let page = given.shown(finding_aid);
     assert!(!page.contains("id=\"check-live\"") && page.contains("cannot check it"));
     assert!(!page.contains(&given.seal.in_groups()));
-    assert!(!start_here_text(&given.aid()).contains("sha256sum"));
+    assert!(!given.shown(start_here_text).contains("sha256sum"));
 }
 
 #[test]

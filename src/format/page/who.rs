@@ -13,7 +13,6 @@ use crate::record::Person;
 use crate::record::Portrait;
 use crate::record::Sitter;
 use crate::record::edition::Change;
-use crate::record::wording::claimed_person;
 use maud::Markup;
 use maud::html;
 
@@ -35,18 +34,15 @@ fn named_claims<'a>(
     aid: &'a FindingAid<'_>,
     portrait: &'a Portrait,
 ) -> impl Iterator<Item = &'a Claim> {
-    aid.collection
-        .claims_about(&portrait.number)
-        .filter(|claim| !claim.is_withdrawn() && claimed_person(aid.collection, claim).is_some())
+    aid.record
+        .held_names(&portrait.number)
+        .map(|(claim, _)| claim)
 }
 
 /// Returns the claims that are still held, surest first, in the order of the sheet among equals.
 pub(super) fn held_claims<'a>(aid: &'a FindingAid<'_>, portrait: &'a Portrait) -> Vec<&'a Claim> {
-    let mut held: Vec<&Claim> = aid
-        .collection
-        .claims_about(&portrait.number)
-        .filter(|claim| !claim.is_withdrawn())
-        .collect();
+    let claims = aid.record.claims_about(&portrait.number).iter().copied();
+    let mut held: Vec<&Claim> = claims.filter(|claim| !claim.is_withdrawn()).collect();
     held.sort_by_key(|claim| (claim.certainty.given().is_none(), claim.certainty.given()));
     held
 }
@@ -56,9 +52,8 @@ pub(super) fn withdrawn_claims<'a>(
     aid: &'a FindingAid<'_>,
     portrait: &'a Portrait,
 ) -> impl Iterator<Item = &'a Claim> {
-    aid.collection
-        .claims_about(&portrait.number)
-        .filter(|claim| claim.is_withdrawn())
+    let claims = aid.record.claims_about(&portrait.number).iter().copied();
+    claims.filter(|claim| claim.is_withdrawn())
 }
 
 /// Returns the reasoning about a portrait's sitter.
@@ -83,7 +78,7 @@ pub(super) fn reasoning(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
 }
 
 fn claim_block(aid: &FindingAid<'_>, claim: &Claim) -> Markup {
-    let person = claimed_person(aid.collection, claim);
+    let person = aid.record.claimed(claim);
     html! {
         div.claim {
             p.claimant {
@@ -120,7 +115,7 @@ fn reasons(aid: &FindingAid<'_>, word: &str, reasons: &[String], clues: &[ClueNu
 }
 
 fn clue_of(aid: &FindingAid<'_>, number: &ClueNumber) -> Markup {
-    match aid.collection.clue(number) {
+    match aid.record.clue(number.as_str()) {
         Some(clue) => clue_text(clue),
         None => html! { "clue " (said(number.as_str())) },
     }
@@ -149,16 +144,12 @@ pub(super) fn clue_text(clue: &Clue) -> Markup {
 }
 
 fn other_clues(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
-    let used: Vec<&ClueNumber> = aid
-        .collection
-        .claims_about(&portrait.number)
+    let claims = aid.record.claims_about(&portrait.number).iter();
+    let used: Vec<&ClueNumber> = claims
         .flat_map(|claim| claim.clues_for.iter().chain(&claim.clues_against))
         .collect();
-    let other: Vec<&Clue> = aid
-        .collection
-        .clues_on(&portrait.number)
-        .filter(|clue| !used.contains(&&clue.number))
-        .collect();
+    let clues = aid.record.clues_on(&portrait.number).iter().copied();
+    let other: Vec<&Clue> = clues.filter(|clue| !used.contains(&&clue.number)).collect();
     html! {
         @if !other.is_empty() {
             div.reasons.other {
@@ -183,7 +174,7 @@ fn withdrawn_line(aid: &FindingAid<'_>, claim: &Claim) -> Markup {
 /// How the identification came to be what it is, latest edition first.
 fn earlier_editions(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
     let changes: Vec<(&Edition, &Change)> = aid
-        .collection
+        .collection()
         .editions
         .iter()
         .rev()
@@ -226,7 +217,9 @@ pub(super) fn sitter_text(aid: &FindingAid<'_>, claim: &Claim) -> String {
     match &claim.sitter {
         Sitter::NotSaid => "somebody".to_owned(),
         Sitter::Unnamed(words) => words.clone(),
-        Sitter::Person(number) => claimed_person(aid.collection, claim)
+        Sitter::Person(number) => aid
+            .record
+            .claimed(claim)
             .and_then(|person| person.name.text())
             .map_or_else(|| format!("person {number}"), str::to_owned),
     }

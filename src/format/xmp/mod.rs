@@ -20,6 +20,8 @@ mod vocabulary;
 mod tests;
 
 pub use mapping::Guard;
+pub use mapping::Guards;
+pub use mapping::PortraitGuard;
 pub use packet::draft;
 pub use packet::write;
 pub use read::Embedded;

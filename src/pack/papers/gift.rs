@@ -8,6 +8,7 @@ use crate::record::Collection;
 use crate::record::Lot;
 use crate::record::Mould;
 use crate::record::ReceiverKind;
+use crate::record::Register;
 use crate::record::Rights;
 use crate::record::caution;
 use crate::record::caution::Act;
@@ -69,9 +70,10 @@ fn offer(paper: &mut Paper, shipment: &Shipment<'_>) {
     );
     paper.fact("In the package", shipment.holds());
     paper.text("The things:");
+    let record = Register::of(shipment.shown);
     for portrait in &shipment.shown.portraits {
         let kind = portrait.kind.given().map_or("thing", |kind| kind.word());
-        let caption = wording::caption(shipment.shown, portrait);
+        let caption = wording::caption(&record, portrait);
         let shows = portrait.shows.text().map(|shows| format!(" ({shows})"));
         let shows = shows.unwrap_or_default();
         let mould = match portrait.mould.given() {

@@ -6,13 +6,17 @@ use crate::record::Answer;
 use crate::record::Collection;
 use crate::record::DateEntry;
 use crate::record::Portrait;
+use crate::record::PortraitNumber;
+use crate::record::Register;
 use crate::record::Rights;
 use crate::record::RightsStatement;
 use crate::record::caution;
 use crate::record::rights_statement;
 use crate::record::wording;
+use crate::weigh::PortraitWeighing;
 use crate::weigh::RightsHint;
 use crate::weigh::Weighing;
+use std::collections::HashMap;
 
 /// Years that terms run, each with the case that it holds for. [17 USC 302(a), 302(c), 304]
 const AFTER_PUBLICATION: i64 = 95;
@@ -23,13 +27,13 @@ const AFTER_MAKING: i64 = 120;
 pub(in crate::pack) fn worksheet(collection: &Collection, weighing: &Weighing, year: i64) -> Paper {
     let mut paper = Paper::new("Rights in these portraits");
     introduction(&mut paper, year);
+    let record = Register::of(collection);
+    let weighed = weighing.portraits.iter();
+    let weighed: HashMap<&PortraitNumber, &PortraitWeighing> =
+        weighed.map(|one| (&one.number, one)).collect();
     for portrait in &collection.portraits {
-        about(&mut paper, collection, portrait);
-        let weighed = weighing
-            .portraits
-            .iter()
-            .find(|one| one.number == portrait.number);
-        if let Some(weighed) = weighed {
+        about(&mut paper, &record, portrait);
+        if let Some(weighed) = weighed.get(&portrait.number) {
             branches(&mut paper, &weighed.rights);
         }
     }
@@ -62,12 +66,12 @@ fn introduction(paper: &mut Paper, year: i64) {
     paper.text("Published later, but before 1978: 95 years, and only if the picture carried a notice of copyright and, before 1964, was renewed. Made before 1978 and first published from 1978 to 2002: at least to the end of 2047. All terms run to the end of a year.");
 }
 
-fn about(paper: &mut Paper, collection: &Collection, portrait: &Portrait) {
-    let rights = rights_statement::rights_of(collection, portrait);
+fn about(paper: &mut Paper, record: &Register<'_>, portrait: &Portrait) {
+    let rights = rights_statement::rights_of(record, portrait);
     paper.heading(format!(
         "{} — {}",
         portrait.number,
-        wording::title(collection, portrait)
+        wording::title(record, portrait)
     ));
     stated(paper, rights);
     if let Some(rights) = rights {

@@ -2,11 +2,10 @@
 
 use crate::record::Certainty;
 use crate::record::Claim;
-use crate::record::Collection;
 use crate::record::DateEntry;
 use crate::record::Living;
+use crate::record::Lookup;
 use crate::record::Person;
-use crate::record::Sitter;
 
 /// Years after a birth until which a person whose death is not known counts as alive. A published rule of one large public
 /// service; others use 100.
@@ -18,13 +17,13 @@ const MINOR_AGE: i64 = 18;
 /// Tells whether a person counts as alive in a year: no death is recorded, nobody states that they are dead, and neither their
 /// birth nor a portrait that they are said to have sat for is more than [`LIVING_YEARS`] years past.
 #[must_use]
-pub fn is_presumed_living(collection: &Collection, person: &Person, year: i64) -> bool {
-    may_live(collection, person, year, LIVING_YEARS)
+pub fn is_presumed_living(record: &impl Lookup, person: &Person, year: i64) -> bool {
+    may_live(record, person, year, LIVING_YEARS)
 }
 
 /// The same with another number of years.
 #[must_use]
-pub(super) fn may_live(collection: &Collection, person: &Person, year: i64, years: i64) -> bool {
+pub(super) fn may_live(record: &impl Lookup, person: &Person, year: i64, years: i64) -> bool {
     match person.living.given() {
         Some(Living::Yes | Living::Presumed) => return true,
         Some(Living::No) => return false,
@@ -35,7 +34,7 @@ pub(super) fn may_live(collection: &Collection, person: &Person, year: i64, year
     }
     let long_past = |date: &DateEntry| is_long_past(date, year, years);
     let born_long_ago = person.born.given().is_some_and(long_past);
-    !born_long_ago && !sat_long_ago(collection, person, long_past)
+    !born_long_ago && !sat_long_ago(record, person, long_past)
 }
 
 /// Tells whether a date is more than so many years past.
@@ -45,17 +44,14 @@ pub(super) fn is_long_past(date: &DateEntry, year: i64, years: i64) -> bool {
 
 /// Only claims that are held and that something speaks for: a wrong guess must not make somebody dead.
 fn sat_long_ago(
-    collection: &Collection,
+    record: &impl Lookup,
     person: &Person,
     long_past: impl Fn(&DateEntry) -> bool,
 ) -> bool {
-    let names = |claim: &&Claim| claim.sitter == Sitter::Person(person.number.clone());
-    let portraits = collection
-        .claims
-        .iter()
-        .filter(names)
+    let portraits = record
+        .claims_naming(&person.number)
         .filter(|claim| is_believed(claim))
-        .filter_map(|claim| collection.portrait(&claim.portrait));
+        .filter_map(|claim| record.portrait(&claim.portrait));
     portraits
         .flat_map(|portrait| [portrait.dates.sitting.given(), portrait.dates.print.given()])
         .flatten()

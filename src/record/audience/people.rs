@@ -9,6 +9,7 @@ use crate::record::Claim;
 use crate::record::Collection;
 use crate::record::Person;
 use crate::record::PersonNumber;
+use crate::record::Register;
 use crate::record::ShowTo;
 use crate::record::Sitter;
 use std::collections::BTreeMap;
@@ -32,7 +33,8 @@ pub(super) enum Guard {
 
 /// Returns how people stand to an audience; who may be named without asking is not among them.
 pub(super) fn guards(collection: &Collection, terms: &Terms<'_>) -> BTreeMap<PersonNumber, Guard> {
-    let guard = |person: &Person| guard(collection, person, terms);
+    let register = Register::of(collection);
+    let guard = |person: &Person| guard(&register, person, terms);
     collection
         .people
         .iter()
@@ -40,7 +42,7 @@ pub(super) fn guards(collection: &Collection, terms: &Terms<'_>) -> BTreeMap<Per
         .collect()
 }
 
-fn guard(collection: &Collection, person: &Person, terms: &Terms<'_>) -> Option<Guard> {
+fn guard(record: &Register<'_>, person: &Person, terms: &Terms<'_>) -> Option<Guard> {
     let year = year_of(terms.today);
     let is_narrower = person
         .show_to
@@ -52,7 +54,7 @@ fn guard(collection: &Collection, person: &Person, terms: &Terms<'_>) -> Option<
     if living::may_be_minor(person, year) {
         return Some(Guard::Never(MINOR));
     }
-    if !living::may_live(collection, person, year, terms.living_years) {
+    if !living::may_live(record, person, year, terms.living_years) {
         return None;
     }
     let consent = person.consent.text();

@@ -68,10 +68,11 @@ fn why_held(
 }
 
 fn applies(rights: &Rights, portrait: &Portrait) -> bool {
-    let to = rights.applies_to.text().unwrap_or_default().trim();
-    to == portrait.number.as_str()
-        || portrait.lot.given().is_some_and(|lot| lot.as_str() == to)
-        || to.eq_ignore_ascii_case("all")
+    rights.applies().is_some_and(|to| {
+        to == portrait.number.as_str()
+            || portrait.lot.given().is_some_and(|lot| lot.as_str() == to)
+            || to == Rights::ALL
+    })
 }
 
 fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>) {

@@ -13,6 +13,7 @@ use super::Frame;
 use super::Glass;
 use super::GlassContact;
 use super::Living;
+use super::Lookup;
 use super::Lot;
 use super::Mould;
 use super::Person;
@@ -21,7 +22,6 @@ use super::PortraitKind;
 use super::Scan;
 use super::SensitiveSubject;
 use super::YesNo;
-use super::wording::claimed_person;
 use table::TABLE;
 
 /// What ends every list of cautions: what they are, and whom to ask.
@@ -83,21 +83,17 @@ pub struct Around<'a> {
 }
 
 impl<'a> Around<'a> {
-    /// Looks everything up. Whoever asks about many portraits of a large collection finds the rows quicker in other ways.
+    /// Looks everything up.
     #[must_use]
-    pub fn of(collection: &'a Collection, portrait: &'a Portrait) -> Self {
-        let claims = collection.claims_about(&portrait.number);
+    pub fn of(record: &'a impl Lookup, portrait: &'a Portrait) -> Self {
+        let claims = record.claims_about(&portrait.number);
         let held = claims.filter(|claim| !claim.is_withdrawn());
+        let lot = portrait.lot.given();
         Self {
             portrait,
-            scans: collection.scans_of(&portrait.number).collect(),
-            claims: held
-                .map(|claim| (claim, claimed_person(collection, claim)))
-                .collect(),
-            lot: portrait
-                .lot
-                .given()
-                .and_then(|number| collection.lot(number)),
+            scans: record.scans_of(&portrait.number).collect(),
+            claims: held.map(|claim| (claim, record.claimed(claim))).collect(),
+            lot: lot.and_then(|number| record.lot(number)),
         }
     }
 }
@@ -124,26 +120,18 @@ const LAST_LEAD_YEAR: i32 = 1978;
 
 /// Returns the cautions that a portrait calls for, in the order of the table.
 #[must_use]
-pub fn cautions_for(collection: &Collection, portrait: &Portrait) -> Vec<&'static Caution> {
-    cautions_in(collection, portrait, &Circumstances::default())
+pub fn cautions_for(record: &impl Lookup, portrait: &Portrait) -> Vec<&'static Caution> {
+    cautions_in(record, portrait, &Circumstances::default())
 }
 
 /// Returns the cautions that a portrait calls for, in the order of the table, knowing what year it is.
 #[must_use]
 pub fn cautions_in(
-    collection: &Collection,
+    record: &impl Lookup,
     portrait: &Portrait,
     circumstances: &Circumstances,
 ) -> Vec<&'static Caution> {
-    cautions_around(&Around::of(collection, portrait), circumstances)
-}
-
-/// Does the same where everything was looked up.
-#[must_use]
-pub fn cautions_around(
-    around: &Around<'_>,
-    circumstances: &Circumstances,
-) -> Vec<&'static Caution> {
+    let around = &Around::of(record, portrait);
     let people = || around.claims.iter().filter_map(|(_, person)| *person);
     let calls = |caution: &&Caution| match caution.trigger {
         Trigger::Portrait(asks) => asks(around.portrait),

@@ -7,6 +7,7 @@ use crate::record::Certainty;
 use crate::record::Claim;
 use crate::record::Collection;
 use crate::record::DateEntry;
+use crate::record::Lookup;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Scan;
@@ -221,7 +222,9 @@ fn surety(certainty: &Answer<Certainty>) -> u8 {
 
 fn named(collection: &Collection, claim: &Claim) -> String {
     match (
-        wording::claimed_person(collection, claim).and_then(|person| person.name.text()),
+        collection
+            .claimed(claim)
+            .and_then(|person| person.name.text()),
         &claim.sitter,
     ) {
         (Some(name), _) => name.to_owned(),

@@ -52,7 +52,7 @@ impl Guard {
         let plain = plain(text);
         let words: Vec<&str> = plain.split(' ').collect();
         !self.names.iter().any(|name| {
-            if name.chars().count() < SHORT_NAME && name.is_ascii() {
+            if is_short(name) {
                 let parts: Vec<&str> = name.split(' ').collect();
                 words.windows(parts.len()).any(|window| window == parts)
             } else {
@@ -83,7 +83,7 @@ fn is_nameable(collection: &Collection, portrait: &PortraitNumber, person: &Pers
         .any(|claim| claim.sitter == Sitter::Person(person.number.clone()) && is_sure_enough(claim))
 }
 
-fn is_sure_enough(claim: &Claim) -> bool {
+pub(super) fn is_sure_enough(claim: &Claim) -> bool {
     !claim.is_withdrawn()
         && matches!(
             claim.certainty.given(),
@@ -91,7 +91,7 @@ fn is_sure_enough(claim: &Claim) -> bool {
         )
 }
 
-fn names_of(person: &Person) -> Vec<String> {
+pub(super) fn names_of(person: &Person) -> Vec<String> {
     person
         .name
         .text()
@@ -102,8 +102,13 @@ fn names_of(person: &Person) -> Vec<String> {
         .collect()
 }
 
+/// Tells whether a name is only met as whole words.
+pub(super) fn is_short(name: &str) -> bool {
+    name.chars().count() < SHORT_NAME && name.is_ascii()
+}
+
 /// Lower case, everything but letters and digits turned into single blanks.
-fn plain(text: &str) -> String {
+pub(super) fn plain(text: &str) -> String {
     let lower = text.to_lowercase();
     let words: Vec<&str> = lower
         .split(|one: char| !one.is_alphanumeric())

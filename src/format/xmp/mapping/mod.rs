@@ -3,12 +3,15 @@
 
 mod file;
 mod guard;
+mod guards;
 mod object;
 mod own_block;
 mod people;
 mod words;
 
 pub use guard::Guard;
+pub use guards::Guards;
+pub use guards::PortraitGuard;
 
 use super::PacketContext;
 use super::PacketError;

@@ -13,6 +13,7 @@ use crate::record::Answer;
 use crate::record::Certainty;
 use crate::record::Claim;
 use crate::record::Collection;
+use crate::record::Lookup;
 use crate::record::RECORD_VERSION;
 use crate::record::Sitter;
 use crate::record::Transcription;
@@ -129,7 +130,7 @@ fn basis(subject: &Subject<'_>, claims: &[&Claim]) -> Vec<String> {
 
 /// One person whom the portrait might show, with reasons on both sides beside the name.
 fn candidate(subject: &Subject<'_>, claim: &Claim) -> Option<Value> {
-    let person = wording::claimed_person(subject.collection, claim);
+    let person = subject.collection.claimed(claim);
     let name = match &claim.sitter {
         Sitter::NotSaid => return None,
         Sitter::Unnamed(words) => words.as_str(),

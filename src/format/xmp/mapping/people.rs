@@ -12,9 +12,9 @@ use crate::format::xmp::vocabulary::XMP;
 use crate::record::Certainty;
 use crate::record::Claim;
 use crate::record::FaceRegion;
+use crate::record::Lookup;
 use crate::record::Person;
 use crate::record::View;
-use crate::record::wording;
 
 /// "A living or dead human". [IPTC `NewsCodes`, imageregiontype]
 const HUMAN: &str = "http://cv.iptc.org/newscodes/imageregiontype/human";
@@ -58,7 +58,7 @@ pub(super) fn proved<'a>(subject: &'a Subject<'_>) -> impl Iterator<Item = (&'a 
 
 fn proved_person<'a>(subject: &'a Subject<'_>, claim: &Claim) -> Option<(&'a str, &'a Person)> {
     let is_proved = !claim.is_withdrawn() && claim.certainty.given() == Some(&Certainty::Proved);
-    let person = wording::claimed_person(subject.collection, claim).filter(|_| is_proved)?;
+    let person = subject.collection.claimed(claim).filter(|_| is_proved)?;
     Some((person.name.text()?, person))
 }
 

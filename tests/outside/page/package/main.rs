@@ -18,10 +18,12 @@ use kithbag::fixity::Algorithm;
 use kithbag::fixity::Digest;
 use kithbag::format::page;
 use kithbag::format::page::FindingAid;
+use kithbag::format::page::Holdings;
 use kithbag::format::page::PayloadFile;
 use kithbag::format::page::Picture;
 use kithbag::record::Audience;
 use kithbag::record::Collection;
+use kithbag::record::Register;
 use kithbag::record::Scan;
 use kithbag::record::View;
 use std::collections::BTreeMap;
@@ -75,13 +77,12 @@ fn write(folder: &Path, collection: &Collection, kind: &str) -> Result<(), Box<d
         .map(|name| name.to_string_lossy().into_owned())
         .unwrap_or_default();
     let aid = FindingAid {
-        collection,
+        record: &Register::of(collection),
         package: &name,
         audience: Audience::Family,
         made_on: "2026-11-25".parse()?,
-        payload: &payload.files,
+        holdings: &Holdings::of(&payload.files, &payload.pictures),
         seal: &seal,
-        pictures: &payload.pictures,
         withheld: &withheld,
         weighing: &weighing,
         history: &[],
