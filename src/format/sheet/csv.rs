@@ -149,12 +149,14 @@ fn fit(head: &str, separator: char) -> Fit {
     }
 }
 
-/// Walks over the records of a CSV text.
+/// Walks over the records of a CSV text. All signs that mean something are single bytes, which stand in no longer letter of UTF-8.
 struct Records<'a> {
-    rest: std::iter::Peekable<std::str::CharIndices<'a>>,
-    text: &'a str,
-    separator: char,
+    /// What is not read yet.
+    rest: &'a str,
+    separator: u8,
     row: u32,
+    /// The cells of the last record: as many are likely to come.
+    width: usize,
     unclosed_quote: Option<u32>,
     /// Whether a cell of the last record goes on after its closing quote.
     has_text_after_quote: bool,
@@ -170,82 +172,84 @@ enum End {
 impl<'a> Records<'a> {
     fn new(text: &'a str, separator: char) -> Self {
         Self {
-            rest: text.char_indices().peekable(),
-            text,
-            separator,
+            rest: text,
+            separator: u8::try_from(separator).unwrap_or(b','),
             row: 0,
+            width: 0,
             unclosed_quote: None,
             has_text_after_quote: false,
         }
     }
 
     fn next_record(&mut self) -> Option<Vec<String>> {
-        self.rest.peek()?;
+        if self.rest.is_empty() {
+            return None;
+        }
         self.row = self.row.saturating_add(1);
         self.has_text_after_quote = false;
-        let mut cells = Vec::new();
+        let mut cells = Vec::with_capacity(self.width);
         loop {
             let (cell, end) = self.next_cell();
             cells.push(cell);
             // One column more than allowed is enough to be refused; no need to gather the others.
             if !matches!(end, End::Cell) || cells.len() > MAX_COLUMNS {
+                self.width = cells.len();
                 return Some(cells);
             }
         }
     }
 
     fn next_cell(&mut self) -> (String, End) {
+        let quoted = self.rest.strip_prefix('"');
         let mut cell = String::new();
-        let is_quoted = self.rest.next_if(|(_, c)| *c == '"').is_some();
-        if is_quoted {
+        if let Some(after) = quoted {
+            self.rest = after;
             self.quoted(&mut cell);
         }
-        let start = self.position();
-        loop {
-            let before = self.position();
-            let end = match self.rest.next() {
-                None => End::Text,
-                Some((_, '\n')) => End::Record,
-                Some((_, '\r')) => {
-                    self.rest.next_if(|(_, c)| *c == '\n');
-                    End::Record
-                }
-                Some((_, c)) if c == self.separator => End::Cell,
-                Some(_) => continue,
-            };
-            let text = self.text.get(start..before).unwrap_or_default();
-            self.has_text_after_quote |= is_quoted && !text.trim().is_empty();
-            cell.push_str(text);
-            return (cell, end);
+        let ends = memchr::memchr3(self.separator, b'\n', b'\r', self.rest.as_bytes());
+        let text = self.take(ends.unwrap_or(self.rest.len()));
+        self.has_text_after_quote |= quoted.is_some() && !text.trim().is_empty();
+        cell.push_str(text);
+        (cell, self.end())
+    }
+
+    /// Reads the sign that ends a cell.
+    fn end(&mut self) -> End {
+        let sign = self.take(1);
+        match sign {
+            "" => End::Text,
+            "\r" => {
+                self.rest = self.rest.strip_prefix('\n').unwrap_or(self.rest);
+                End::Record
+            }
+            "\n" => End::Record,
+            _ => End::Cell,
         }
     }
 
     /// Reads on to the closing quote. Two quotes are one that belongs to the text. [RFC4180 2.7]
     fn quoted(&mut self, cell: &mut String) {
-        let mut start = self.position();
         loop {
-            let before = self.position();
-            match self.rest.next() {
-                None => {
-                    self.unclosed_quote.get_or_insert(self.row);
-                    cell.push_str(self.text.get(start..before).unwrap_or_default());
-                    return;
-                }
-                Some((_, '"')) => {
-                    cell.push_str(self.text.get(start..before).unwrap_or_default());
-                    if self.rest.next_if(|(_, c)| *c == '"').is_none() {
-                        return;
-                    }
-                    cell.push('"');
-                    start = self.position();
-                }
-                Some(_) => {}
-            }
+            let Some(quote) = memchr::memchr(b'"', self.rest.as_bytes()) else {
+                self.unclosed_quote.get_or_insert(self.row);
+                cell.push_str(self.take(self.rest.len()));
+                return;
+            };
+            cell.push_str(self.take(quote));
+            self.take(1);
+            let Some(after) = self.rest.strip_prefix('"') else {
+                return;
+            };
+            self.rest = after;
+            cell.push('"');
         }
     }
 
-    fn position(&mut self) -> usize {
-        self.rest.peek().map_or(self.text.len(), |(at, _)| *at)
+    /// Reads so many bytes, or nothing when the text ends before.
+    fn take(&mut self, length: usize) -> &'a str {
+        let (taken, rest) = self.rest.split_at_checked(length).unwrap_or(("", ""));
+        self.rest = rest;
+        taken
     }
 }
 
