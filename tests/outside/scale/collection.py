@@ -3,8 +3,8 @@
     python3 tests/outside/scale/collection.py SCANS FOLDER
 
 Four of five are JPEG files of some 8 KB with dots per inch and the facts a camera writes, the fifth is a TIFF. Folders of
-1,000. The catalogue has every portrait, with one person, one clue and one claim each; its sheet "Scans" is for `survey` to
-write. The same number gives the same files. Nobody in it ever lived.
+1,000. The catalogue has every portrait, with one person, one clue and one claim each, two of five of them proved; its sheet
+"Scans" is for `survey` to write. The same number gives the same files. Nobody in it ever lived.
 """
 
 import csv
@@ -17,11 +17,18 @@ from PIL import Image
 
 VIEWS = ["front", "back", "detail", "label", "frame front"]
 FIRST = ["Edith", "Silas", "Morwenna", "Jabez", "Honor", "Digory", "Loveday", "Enoch", "Tamsin", "Obed"]
+SURE = ["proved", "possible", "probable", "possible", "proved"]
 LAST = ["Marrack", "Tillyard", "Pascoe", "Trewin", "Ravelock", "Hocking", "Bolitho", "Nance", "Kitto", "Sparke"]
 
 
 def number(portrait):
     return f"A-{portrait:05}"
+
+
+def name(person):
+    """One of ten thousand."""
+    first, second, third, last = (person // 10**at % 10 for at in range(4))
+    return f"{FIRST[first]} {FIRST[second]} {LAST[third]} {LAST[last]}"
 
 
 def folder_of(portrait):
@@ -70,7 +77,7 @@ def catalogue(folder, portraits):
         folder,
         "people",
         ["Person no.", "Name as best known", "Born", "Died", "Living?"],
-        ([f"P-{one:05}", f"{FIRST[one % 10]} {LAST[one // 10 % 10]}", str(1830 + one % 50), str(1911 + one % 30), "no"] for one in count),
+        ([f"P-{one:05}", name(one), str(1830 + one % 50), str(1911 + one % 30), "no"] for one in count),
     )
     sheet(
         folder,
@@ -82,7 +89,7 @@ def catalogue(folder, portraits):
         folder,
         "who-is-it",
         ["Portrait no.", "Person no. or unknown man", "How sure", "Reasons for", "Clues for", "What would settle it", "Said by", "Said on"],
-        ([number(one), f"P-{one:05}", "possible", "The name is written on the back", f"C-{one:05}", "Another picture", "Wilmot Sparke", "2026-03-20"] for one in count),
+        ([number(one), f"P-{one:05}", SURE[one % len(SURE)], "The name is written on the back", f"C-{one:05}", "Another picture", "Wilmot Sparke", "2026-03-20"] for one in count),
     )
     sheet(
         folder,
