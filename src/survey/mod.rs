@@ -19,6 +19,7 @@ mod remarks;
 mod rows;
 mod seen;
 mod select;
+mod spelling;
 mod take_over;
 mod workbook;
 mod writing;

@@ -8,6 +8,8 @@ use super::measure;
 use super::rebuild;
 use super::seen::FileSeen;
 use super::seen::Survey;
+use super::spelling::ByName;
+use super::spelling::spelled;
 use crate::concern::ConcernList;
 use crate::concern::Place;
 use crate::portable_path;
@@ -18,8 +20,10 @@ use crate::record::DateEntry;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
 use crate::record::Scan;
+use std::cell::LazyCell;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashSet;
 
 /// Takes over what was seen. `on_disk` are all files of the collection, pictures or not.
 pub(super) fn add(survey: &mut Survey, looks: Vec<Look>, on_disk: &[&str]) {
@@ -32,10 +36,11 @@ pub(super) fn add(survey: &mut Survey, looks: Vec<Look>, on_disk: &[&str]) {
         survey.files.extend(look.seen);
     }
     let files = std::mem::take(&mut survey.files);
-    let index = Index::of(&survey.collection.scans);
+    let by_name = ByName::of(&survey.collection.scans);
+    let places: Vec<Option<usize>> = files.iter().map(|seen| by_name.find(&seen.file)).collect();
     let mut new = Vec::new();
-    for seen in &files {
-        match index.find(&seen.file) {
+    for (seen, place) in files.iter().zip(places) {
+        match place {
             Some(at) => update(survey, at, seen),
             None => new.push(seen),
         }
@@ -71,44 +76,6 @@ impl Sizes {
             portraits: collection.portraits.len(),
         }
     }
-}
-
-/// Finds the row of a file, however a person's computer spells its name.
-pub(super) struct Index {
-    exact: BTreeMap<String, usize>,
-    folded: BTreeMap<String, Option<usize>>,
-}
-
-impl Index {
-    pub(super) fn of(scans: &[Scan]) -> Self {
-        let mut index = Self {
-            exact: BTreeMap::new(),
-            folded: BTreeMap::new(),
-        };
-        for (at, scan) in scans.iter().enumerate() {
-            let path = spelled(&scan.file);
-            index
-                .folded
-                .entry(portable_path::fold(&path))
-                .and_modify(|first| *first = None)
-                .or_insert(Some(at));
-            index.exact.entry(path).or_insert(at);
-        }
-        index
-    }
-
-    /// Returns the row of a file: of exactly this name, else of the only name that differs in case or accents alone.
-    pub(super) fn find(&self, path: &str) -> Option<usize> {
-        let path = spelled(path);
-        let folded = || *self.folded.get(&portable_path::fold(&path))?;
-        self.exact.get(&path).copied().or_else(folded)
-    }
-}
-
-/// Returns a path as it is compared: `/` between folders, accents in one form.
-fn spelled(path: &str) -> String {
-    let plain = path.trim().replace('\\', "/");
-    portable_path::normalised(plain.strip_prefix("./").unwrap_or(&plain))
 }
 
 /// Gives a known scan the facts that it lacks. A file that is not the one that was catalogued gets none.
@@ -166,10 +133,13 @@ fn take_moved<'s>(
     new: Vec<&'s FileSeen>,
     on_disk: &[&str],
 ) -> Vec<&'s FileSeen> {
-    let there: BTreeSet<String> = on_disk
-        .iter()
-        .map(|path| portable_path::fold(path))
-        .collect();
+    let there: HashSet<&str> = on_disk.iter().copied().collect();
+    let folded = LazyCell::new(|| -> HashSet<String> {
+        let paths = on_disk.iter();
+        paths.map(|path| portable_path::fold(path)).collect()
+    });
+    let is_there =
+        |file: &str| there.contains(file) || folded.contains(&portable_path::fold(&spelled(file)));
     let mut by_checksum: BTreeMap<&str, &str> = BTreeMap::new();
     for seen in &new {
         if let Some(sha256) = &seen.sha256 {
@@ -178,7 +148,7 @@ fn take_moved<'s>(
     }
     let mut moved = BTreeSet::new();
     for scan in &survey.collection.scans {
-        if scan.file.is_empty() || there.contains(&portable_path::fold(&spelled(&scan.file))) {
+        if scan.file.is_empty() || is_there(&scan.file) {
             continue;
         }
         survey.vanished.push(scan.file.clone());
@@ -260,6 +230,9 @@ fn split_described<'s>(
 
 /// Proposes portraits and views for new files by their names and adds rows for them.
 fn place_plain(survey: &mut Survey, plain: &[&FileSeen]) {
+    if plain.is_empty() {
+        return;
+    }
     let collection = &mut survey.collection;
     let known = Known {
         portraits: collection
@@ -353,28 +326,5 @@ fn report_guesses(placements: &[Placement], concerns: &mut ConcernList) {
             what,
             "Look at the column “View” on the sheet “Scans” and correct what is wrong.",
         );
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn rows_are_found_however_the_name_is_spelled() {
-        let scan = |file: &str| Scan {
-            file: file.to_owned(),
-            ..Scan::default()
-        };
-        let index = Index::of(&[
-            scan("a\\B.jpg"),
-            scan("Zoe\u{308}.jpg"),
-            scan("c.jpg"),
-            scan("C.jpg"),
-        ]);
-        assert_eq!(index.find("a/b.JPG"), Some(0));
-        assert_eq!(index.find("Zo\u{eb}.jpg"), Some(1));
-        assert_eq!(index.find("C.jpg"), Some(3));
-        assert_eq!(index.find("c.JPG"), None);
     }
 }

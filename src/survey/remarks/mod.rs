@@ -1,5 +1,6 @@
 //! What is odd about the pictures and their rows.
 
+mod alike;
 mod quality;
 mod same;
 mod views;

@@ -8,7 +8,7 @@ use crate::record::PortraitNumber;
 use crate::record::Scan;
 use crate::record::View;
 use crate::survey::seen::FileSeen;
-use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// What a scan of a photograph should have at the size of the original, in pixels per inch. [36 CFR 1236.50]
 const PHOTOGRAPH_PPI: u32 = 400;
@@ -18,7 +18,7 @@ const TEXT_PPI: u32 = 300;
 
 /// Reports scans that are coarser than they should be, and files that claim a resolution that is not theirs.
 pub(super) fn resolution(collection: &Collection, files: &[FileSeen], concerns: &mut ConcernList) {
-    let claimed: BTreeMap<&str, u32> = files
+    let claimed: HashMap<&str, u32> = files
         .iter()
         .filter_map(|seen| Some((seen.file.as_str(), seen.claimed_ppi?)))
         .collect();
@@ -66,11 +66,11 @@ const fn is_default(ppi: u32) -> bool {
 
 /// Reports scans without colours of things that are seldom without: brown prints, stains, inks.
 pub(super) fn grey(collection: &Collection, files: &[FileSeen], concerns: &mut ConcernList) {
-    let grey: BTreeMap<&str, bool> = files
+    let grey: HashMap<&str, bool> = files
         .iter()
         .map(|seen| (seen.file.as_str(), seen.is_grey))
         .collect();
-    let kinds: BTreeMap<&PortraitNumber, PortraitKind> = collection
+    let kinds: HashMap<&PortraitNumber, PortraitKind> = collection
         .portraits
         .iter()
         .filter_map(|portrait| Some((&portrait.number, *portrait.kind.given()?)))

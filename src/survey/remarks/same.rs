@@ -1,19 +1,19 @@
 //! Files that are the same, pictures that are the same, and prints that may be of one negative.
 
+use super::alike;
 use crate::concern::ConcernList;
 use crate::concern::Place;
-use crate::format::viewing;
 use crate::survey::pictures::Front;
 use crate::survey::seen::FileSeen;
-use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 /// Most pairs that are asked about one by one.
 const MOST_QUESTIONS: usize = 200;
 
 /// Reports files that are the same byte for byte.
 pub(super) fn same_files(files: &[FileSeen], concerns: &mut ConcernList) {
-    let mut first: BTreeMap<&str, &str> = BTreeMap::new();
+    let mut first: HashMap<&str, &str> = HashMap::new();
     for seen in files {
         let Some(sha256) = &seen.sha256 else { continue };
         match first.get(sha256.as_str()) {
@@ -32,7 +32,7 @@ pub(super) fn same_files(files: &[FileSeen], concerns: &mut ConcernList) {
 
 /// Asks about different files with one and the same picture. Described copies are meant to be so.
 pub(super) fn same_pictures(files: &[FileSeen], concerns: &mut ConcernList) {
-    let mut first: BTreeMap<&str, &FileSeen> = BTreeMap::new();
+    let mut first: HashMap<&str, &FileSeen> = HashMap::new();
     for seen in files.iter().filter(|seen| !seen.is_described) {
         let Some(digest) = &seen.picture_digest else {
             continue;
@@ -61,7 +61,7 @@ pub(super) fn perhaps_one_negative(
     files: &[FileSeen],
     concerns: &mut ConcernList,
 ) {
-    let digests: BTreeMap<&str, Option<&str>> = files
+    let digests: HashMap<&str, Option<&str>> = files
         .iter()
         .map(|seen| (seen.file.as_str(), seen.picture_digest.as_deref()))
         .collect();
@@ -70,19 +70,19 @@ pub(super) fn perhaps_one_negative(
         .iter()
         .filter_map(|front| Some((front, front.fingerprint?)))
         .collect();
+    let fingerprints: Vec<u64> = known.iter().map(|(_, fingerprint)| *fingerprint).collect();
     let mut asked = 0_usize;
     let mut told = BTreeSet::new();
-    for (at, (one, first)) in known.iter().enumerate() {
-        for (other, second) in known.iter().skip(at.saturating_add(1)) {
-            if viewing::distance(*first, *second) > viewing::PERHAPS_THE_SAME
-                || digest(one) == digest(other)
-            {
-                continue;
-            }
-            asked = asked.saturating_add(1);
-            if asked <= MOST_QUESTIONS && told.insert((&one.portrait, &other.portrait)) {
-                ask(one, other, concerns);
-            }
+    for (one, other) in alike::pairs(&fingerprints) {
+        let (Some((one, _)), Some((other, _))) = (known.get(one), known.get(other)) else {
+            continue;
+        };
+        if digest(one) == digest(other) {
+            continue;
+        }
+        asked = asked.saturating_add(1);
+        if asked <= MOST_QUESTIONS && told.insert((&one.portrait, &other.portrait)) {
+            ask(one, other, concerns);
         }
     }
     if asked > MOST_QUESTIONS {
