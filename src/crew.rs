@@ -39,6 +39,19 @@ pub fn share<T: Sync, R: Send>(
     done.into_iter().map(|(_, result)| result).collect()
 }
 
+/// Does two things at once, the second on a thread of its own, and returns what came of both.
+pub fn both<A, B: Send>(mine: impl FnOnce() -> A, other: impl FnOnce() -> B + Send) -> (A, B) {
+    std::thread::scope(|scope| {
+        let other = scope.spawn(other);
+        let mine = mine();
+        let other = other.join();
+        (
+            mine,
+            other.unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
+        )
+    })
+}
+
 /// Items that one thread may be ahead of the one whose turn it is.
 const AHEAD: usize = 4;
 

@@ -5,6 +5,7 @@
 use super::heading;
 use super::intake::Intake;
 use crate::concern::ConcernList;
+use crate::crew;
 use crate::format::sheet;
 use crate::format::sheet::Budget;
 use crate::format::sheet::Opened;
@@ -27,15 +28,7 @@ pub(super) fn read(bytes: &[u8]) -> Result<(Collection, ConcernList), SheetFault
         return Ok(intake.finish());
     }
     let next = AtomicUsize::new(0);
-    let (mine, other) = std::thread::scope(|scope| {
-        let other = scope.spawn(|| take_turns(&book, &next));
-        let mine = take_turns(&book, &next);
-        let other = other.join();
-        (
-            mine,
-            other.unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
-        )
-    });
+    let (mine, other) = crew::both(|| take_turns(&book, &next), || take_turns(&book, &next));
     together(mine?, other?)
 }
 

@@ -139,9 +139,12 @@ fn run(
     let listed = tree::list(root)?;
     let mut survey = Survey::default();
     survey.concerns.extend(listed.concerns.clone());
-    let mut existing = Existing::read(root, &mut survey.concerns)?;
+    let (existing, remembered) = crew::both(
+        || Existing::read(root, &mut survey.concerns),
+        || Memory::read(root),
+    );
+    let mut existing = existing?;
     let files = select::select(&listed, &mut survey.concerns);
-    let remembered = Memory::read(root);
     let looks = look_at_all(&files, &remembered, options.threads, progress);
     let mut notes = Notes::of(&looks);
     let (known, remembered) = remembered.let_go(&notes);

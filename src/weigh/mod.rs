@@ -191,18 +191,10 @@ fn weigh_rows(
         })
     };
     let look_across = || across(&evidence, options.files);
-    let ((mut concerns, mut ties), blocks) = if options.threads <= 1 || blocks.len() <= 1 {
-        (look_across(), weigh_blocks())
+    let (blocks, (mut concerns, mut ties)) = if options.threads <= 1 || blocks.len() <= 1 {
+        (weigh_blocks(), look_across())
     } else {
-        std::thread::scope(|scope| {
-            let across = scope.spawn(look_across);
-            let blocks = weigh_blocks();
-            let across = across.join();
-            (
-                across.unwrap_or_else(|panic| std::panic::resume_unwind(panic)),
-                blocks,
-            )
-        })
+        crew::both(weigh_blocks, look_across)
     };
     let mut portraits = Vec::with_capacity(collection.portraits.len());
     for (weighed, noticed) in blocks {
