@@ -22,6 +22,10 @@ use support::paths;
 
 const NAME: &str = "tillyard-box-keeping-2026-11-25";
 const SIZE: u64 = 3_000_000;
+const KEY: &str = concat!(
+    env!("CARGO_MANIFEST_DIR"),
+    "/src/format/ssh_signature/plain-key"
+);
 
 fn pack(into: &Path, more: &[&str]) -> Output {
     let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("samples/tillyard-box");
@@ -220,5 +224,106 @@ fn what_fits_is_not_cut() {
             &[&format!("--split-at={wrong}")],
         );
         assert_eq!(output.status.code(), Some(2), "{wrong}");
+    }
+}
+
+/// Puts back what a run left that was cut off while it made its parts: pictures that no part has taken over yet, some of them
+/// damaged, and a part that is half there.
+fn leave(whole: &BTreeMap<String, Vec<u8>>, staging: &Path) {
+    let mut left: Vec<(String, Vec<u8>)> = Vec::new();
+    for (place, (path, bytes)) in whole.iter().enumerate() {
+        let (part, inside) = path.split_once('/').unwrap_or(("", path));
+        let mut bytes = bytes.clone();
+        match place % 3 {
+            0 => bytes.truncate(bytes.len() / 2),
+            1 => bytes.iter_mut().take(1).for_each(|byte| *byte ^= 0x20),
+            _ => {}
+        }
+        if part.contains("-1-of-") {
+            left.push((path.clone(), bytes));
+        } else if is_picture(inside) {
+            left.push((inside.to_owned(), bytes));
+        }
+    }
+    assert!(left.len() > 10, "{}", left.len());
+    for (path, bytes) in left {
+        let at = staging.join(path);
+        fs::create_dir_all(at.parent().unwrap()).unwrap();
+        fs::write(at, bytes).unwrap();
+    }
+}
+
+#[test]
+fn parts_that_were_taken_up_and_signed_are_those_of_one_run() {
+    let scratch = tempfile::tempdir().unwrap();
+    let words = ["--split-at", "3MB", "--sign", KEY];
+    let (once, _) = packed(&scratch.path().join("once"), &words);
+    let whole = files(&once);
+
+    let again = scratch.path().join("again");
+    leave(&whole, &again.join(format!(".{NAME}.partial")));
+    let refused = pack(&again, &words);
+    assert_eq!(refused.status.code(), Some(3));
+    let (resumed, _) = packed(&again, &[&words[..], &["--resume"]].concat());
+    assert!(files(&resumed) == whole, "taking up gives another package");
+    assert!(!again.join(format!(".{NAME}.partial")).exists());
+
+    let folders = parts(&resumed, "");
+    assert!(folders.len() > 2, "{folders:?}");
+    for part in &folders {
+        for name in ["manifest-sha256.txt.sig", "SIGNED.txt"] {
+            assert!(part.join(name).is_file(), "{name} of {}", part.display());
+        }
+        let receipt = format!("{}-receipt.txt.sig", part.display());
+        assert!(Path::new(&receipt).is_file(), "{receipt}");
+    }
+    let audited = support::program(&["audit", resumed.to_str().unwrap()]);
+    assert_eq!(audited.status.code(), Some(0));
+
+    // A list that was changed does not fit its signature, whichever part it is in.
+    let list = folders[1].join("manifest-sha256.txt");
+    let text = fs::read_to_string(&list).unwrap();
+    fs::write(&list, text.replacen("  data/", "  data/./", 1)).unwrap();
+    let audited = support::program(&["audit", resumed.to_str().unwrap()]);
+    let said = String::from_utf8_lossy(&audited.stdout).into_owned();
+    assert_eq!(audited.status.code(), Some(1), "{said}");
+    assert!(said.contains("does not fit manifest-sha256.txt"), "{said}");
+}
+
+#[test]
+fn zips_of_parts_that_were_taken_up_and_signed_are_those_of_one_run() {
+    let scratch = tempfile::tempdir().unwrap();
+    let words = ["--split-at", "3MB", "--zip", "--sign", KEY];
+    let (once, _) = packed(&scratch.path().join("once"), &words);
+    let whole = files(&once);
+    let (as_folders, _) = packed(
+        &scratch.path().join("folders"),
+        &["--split-at", "3MB", "--sign", KEY],
+    );
+
+    let again = scratch.path().join("again");
+    let contents = again.join(format!(".{NAME}.zip-contents.partial"));
+    leave(&files(&as_folders), &contents);
+    let gathered = again.join(format!(".{NAME}.partial"));
+    fs::create_dir_all(&gathered).unwrap();
+    for (path, bytes) in &whole {
+        fs::write(gathered.join(path), &bytes[..bytes.len() / 2]).unwrap();
+    }
+    let (resumed, _) = packed(&again, &[&words[..], &["--resume"]].concat());
+    assert!(files(&resumed) == whole, "taking up gives other zip files");
+    let left: Vec<PathBuf> = fs::read_dir(&again)
+        .unwrap()
+        .map(|entry| entry.unwrap().path())
+        .collect();
+    assert_eq!(
+        left.len(),
+        3,
+        "the folder, its receipt and the signature of that: {left:?}"
+    );
+    for zip in parts(&resumed, ".zip") {
+        let report = support::run(&zip);
+        assert_eq!(report.outcome, Outcome::Sound, "{}", report.verdict);
+        let signed = report.concerns.iter().filter(|one| one.code == "signed");
+        assert_eq!(signed.count(), 2, "{}", zip.display());
     }
 }
