@@ -13,6 +13,8 @@ mod support;
 use kithbag::audit::AuditReport;
 use kithbag::fixity::Algorithm;
 use kithbag::fixity::Digest;
+use kithbag::format::bagit::profile;
+use kithbag::verdict::Outcome;
 use std::fs;
 use support::Bag;
 use support::codes;
@@ -396,4 +398,38 @@ fn tag_files_that_are_not_vouched_for_are_told_by_name() {
     let report = none.audit();
     assert!(places(&report, "bag-tag-file-not-listed").is_empty());
     assert_eq!(told(&report, "bag-tag-manifest-missing").len(), 1);
+}
+
+/// [RFC8493 2.2.1] asks for no tag manifest. A package of kithbag's own has one, and without it the page in it could say anything.
+#[test]
+fn a_package_that_lost_its_tag_manifest_is_not_called_sound() {
+    let own = profile::OWN[0].identifier;
+    for (info, outcome, code) in [
+        (
+            "Bag-Software-Agent: another\n".to_owned(),
+            Outcome::Sound,
+            "bag-tag-manifest-missing",
+        ),
+        (
+            format!("BagIt-Profile-Identifier: {own}\n"),
+            Outcome::NotInOrder,
+            "package-tag-manifest-missing",
+        ),
+    ] {
+        let scratch = tempfile::tempdir().unwrap();
+        let root = scratch.path().join("bag");
+        plain().with("bag-info.txt", &info).write(&root);
+        assert_eq!(support::audit_both(&root).outcome, Outcome::Sound);
+        fs::remove_file(root.join("tagmanifest-sha256.txt")).unwrap();
+        let report = support::audit_both(&root);
+        assert_eq!(report.outcome, outcome, "{info}");
+        // It is a bag by the rules all the same.
+        assert_eq!((report.complete, report.valid), (Some(true), Some(true)));
+        let missing = report.concerns.iter();
+        let missing: Vec<&str> = missing
+            .filter(|one| one.code.contains("tag-manifest-missing"))
+            .map(|one| one.code.as_ref())
+            .collect();
+        assert_eq!(missing, [code]);
+    }
 }

@@ -12,6 +12,7 @@ use crate::format::bagit::Part;
 use crate::format::bagit::bag_info::BagInfo;
 use crate::format::bagit::declaration;
 use crate::format::bagit::layout::is_litter;
+use crate::format::bagit::profile;
 use crate::portable_path;
 use crate::store::Holding;
 use std::hash::DefaultHasher;
@@ -73,7 +74,7 @@ fn check_parts(holding: &dyn Holding, tags: &TagFiles, concerns: &mut ConcernLis
             "Take it from another copy of the bag.",
         );
     }
-    if tags.tag_manifests.is_empty() {
+    if tags.tag_manifests.is_empty() && !profile::is_own(&tags.info) {
         concerns.note(
             "bag-tag-manifest-missing",
             Place::unknown(),

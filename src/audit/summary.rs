@@ -61,6 +61,7 @@ impl Summary<'_> {
         if let Some(profile) = self.options.profile {
             concerns.extend(profile::check(profile, &self.subject()));
         }
+        self.ask_for_tag_manifests(&mut concerns);
         let outcome = if is_damaged {
             Outcome::Damaged
         } else if concerns.has_stop() || has_extra {
@@ -91,6 +92,19 @@ impl Summary<'_> {
         };
         report.verdict = words::verdict(&report);
         report
+    }
+
+    /// No rule of BagIt asks for tag manifests, but every package of kithbag's own has them, as the page in it knows too. Without
+    /// them nobody can tell whether that page and the manifests are as they were, so such a package is not called sound.
+    fn ask_for_tag_manifests(&self, concerns: &mut ConcernList) {
+        if self.tags.tag_manifests.is_empty() && profile::is_own(&self.tags.info) {
+            concerns.stop(
+                "package-tag-manifest-missing",
+                Place::file("tagmanifest-sha256.txt"),
+                "The package was made with this file, which has the checksums of everything outside “data”, and it is gone. Whether START-HERE.html, bag-info.txt and the manifests are as they were, nobody can tell.",
+                "Take the file from another copy of the package, then check again.",
+            );
+        }
     }
 
     fn manifests(&self) -> impl Iterator<Item = &Manifest> {

@@ -59,6 +59,13 @@ pub fn own(audience: Audience) -> Option<&'static OwnProfile> {
     OWN.iter().find(|profile| profile.audience == audience)
 }
 
+/// Tells whether a bag says of itself that it is one of kithbag's own packages.
+#[must_use]
+pub fn is_own(info: &BagInfo) -> bool {
+    let mut stated = info.values("BagIt-Profile-Identifier");
+    stated.any(|one| OWN.iter().any(|profile| profile.identifier == one))
+}
+
 /// A profile, as its JSON has it. Keys that are not known are passed over.
 #[derive(Debug, Clone, Default, Deserialize)]
 #[serde(rename_all = "PascalCase", default)]
