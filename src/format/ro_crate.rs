@@ -15,10 +15,12 @@ use crate::record::rights_statement;
 use crate::record::wording;
 use serde::Serialize;
 use serde::Serializer;
+use serde::ser::SerializeSeq as _;
 use serde_json::Value;
 use serde_json::json;
 use std::collections::BTreeMap;
 use std::collections::BTreeSet;
+use std::collections::HashMap;
 
 /// The name that the file must have in the crate's root. [RO-Crate 1.2, "RO-Crate Metadata Document"]
 pub const FILE: &str = "ro-crate-metadata.json";
@@ -54,7 +56,7 @@ pub struct CrateFile {
     /// SHA-256 in hexadecimal.
     pub sha256: String,
     /// What it is, a few plain words.
-    pub about: String,
+    pub about: &'static str,
     /// The portrait that it shows.
     pub portrait: Option<PortraitNumber>,
     /// The view that it shows.
@@ -96,33 +98,30 @@ struct Graph<'a> {
 impl Serialize for Graph<'_> {
     fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
         let Self { input, record } = *self;
-        let head = [
-            descriptor(),
-            root(input),
-            program(input),
-            packing(input),
-            name_of_package(input),
-        ];
-        let mut files: BTreeMap<&PortraitNumber, Vec<Value>> = BTreeMap::new();
-        for (one, number) in input
-            .files
-            .iter()
-            .filter_map(|one| Some((one, one.portrait.as_ref()?)))
-        {
-            let of_portrait = files.entry(number).or_default();
-            of_portrait.push(reference(&address(&one.path)));
+        let mut files: HashMap<&PortraitNumber, Vec<&CrateFile>> = HashMap::new();
+        for one in input.files {
+            if let Some(number) = &one.portrait {
+                files.entry(number).or_default().push(one);
+            }
         }
         let portraits = input.collection.portraits.iter().map(|portrait| {
-            let own = files.get(&portrait.number).cloned().unwrap_or_default();
+            let own = files.get(&portrait.number).into_iter().flatten();
+            let own = own.map(|one| reference(&address(&one.path))).collect();
             described(record, portrait, own)
         });
-        serializer.collect_seq(
-            head.into_iter()
-                .chain(statements(record))
-                .chain(input.files.iter().map(file))
-                .chain(portraits)
-                .chain(named_people(record).map(person)),
-        )
+        let rest = [program(input), packing(input), name_of_package(input)]
+            .into_iter()
+            .chain(statements(record))
+            .chain(input.files.iter().map(file))
+            .chain(portraits)
+            .chain(named_people(record).map(person));
+        let mut graph = serializer.serialize_seq(None)?;
+        graph.serialize_element(&descriptor())?;
+        graph.serialize_element(&root(input))?;
+        for value in rest {
+            graph.serialize_element(&value)?;
+        }
+        graph.end()
     }
 }
 
@@ -130,31 +129,58 @@ fn descriptor() -> Value {
     json!({ "@id": FILE, "@type": "CreativeWork", "conformsTo": { "@id": PROFILE }, "about": { "@id": "./" } })
 }
 
-fn root(input: &Crate<'_>) -> Value {
+/// The package as a whole, its properties in the order of their names.
+#[derive(Serialize)]
+struct Root<'a, P: Serialize, M: Serialize> {
+    #[serde(rename = "@id")]
+    id: &'static str,
+    #[serde(rename = "@type")]
+    kind: &'static str,
+    #[serde(rename = "datePublished")]
+    date_published: &'a str,
+    description: String,
+    #[serde(rename = "hasPart")]
+    has_part: P,
+    identifier: Value,
+    license: Value,
+    mentions: M,
+    name: &'a str,
+}
+
+/// Values that are made one by one as they are written.
+struct Each<I>(I);
+
+impl<I: Iterator<Item = Value> + Clone> Serialize for Each<I> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        serializer.collect_seq(self.0.clone())
+    }
+}
+
+fn root<'a>(input: &'a Crate<'a>) -> impl Serialize + 'a {
     let about = &input.collection.about;
-    let title = about.title.text().unwrap_or(input.name);
     let count = input.collection.portraits.len();
     let told = about.story.text().map_or_else(
         || format!("{count} portraits with what is known and believed about them."),
         str::to_owned,
     );
     let files = input.files.iter();
-    let parts: Vec<Value> = files.map(|one| reference(&address(&one.path))).collect();
     let portraits = input.collection.portraits.iter();
-    let mentions: Vec<Value> = std::iter::once(reference("#packing"))
-        .chain(portraits.map(|one| reference(&portrait_id(&one.number))))
-        .collect();
-    json!({
-        "@id": "./",
-        "@type": "Dataset",
-        "name": title,
-        "description": told,
-        "datePublished": input.made_on,
-        "license": reference(&address_of_rights(input.collection.rights_in(Rights::ALL))),
-        "identifier": reference("#package-name"),
-        "hasPart": parts,
-        "mentions": mentions,
-    })
+    let license = address_of_rights(input.collection.rights_in(Rights::ALL));
+    Root {
+        id: "./",
+        kind: "Dataset",
+        date_published: input.made_on,
+        description: told,
+        has_part: Each(files.map(|one| reference(&address(&one.path)))),
+        identifier: reference("#package-name"),
+        license: reference(&license),
+        mentions: Each(
+            std::iter::once("#packing".to_owned())
+                .chain(portraits.map(|one| portrait_id(&one.number)))
+                .map(|id| reference(&id)),
+        ),
+        name: about.title.text().unwrap_or(input.name),
+    }
 }
 
 /// A program must have a name, an address and a version. [RO-Crate 1.2, "Provenance of entities"]
@@ -386,49 +412,4 @@ pub fn media_type(path: &str) -> &'static str {
 }
 
 #[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn what_a_crate_must_have_is_there() {
-        let collection = Collection {
-            portraits: vec![Portrait {
-                number: "A 1".into(),
-                ..Portrait::default()
-            }],
-            ..Collection::default()
-        };
-        let files = [CrateFile {
-            path: "portraits/A 1/front.tif".to_owned(),
-            bytes: 3,
-            sha256: "00".repeat(32),
-            about: "described copy".to_owned(),
-            portrait: Some("A 1".into()),
-            view: Some(View::Front),
-            made_from: None,
-        }];
-        let input = Crate {
-            collection: &collection,
-            name: "box-family",
-            made_on: "2026-11-25",
-            tool: "kithbag",
-            files: &files,
-        };
-        let value: Value = serde_json::from_str(&write(&input).unwrap()).unwrap();
-        assert_eq!(value["@context"], CONTEXT);
-        let graph = value["@graph"].as_array().unwrap();
-        let root = graph.iter().find(|one| one["@id"] == "./").unwrap();
-        for needed in ["name", "description", "datePublished", "license", "hasPart"] {
-            assert!(!root[needed].is_null(), "{needed}");
-        }
-        assert_eq!(root["hasPart"][0]["@id"], "portraits/A%201/front.tif");
-        let mut ids: Vec<&str> = graph
-            .iter()
-            .map(|one| one["@id"].as_str().unwrap())
-            .collect();
-        let count = ids.len();
-        ids.sort_unstable();
-        ids.dedup();
-        assert_eq!(ids.len(), count, "two entities with one name");
-    }
-}
+mod tests;

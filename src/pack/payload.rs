@@ -355,7 +355,7 @@ fn describe(
                 path: below.to_owned(),
                 bytes: packed.bytes,
                 sha256: packed.digest(Algorithm::Sha256)?.hex().to_owned(),
-                about: what_it_is(below, kept).to_owned(),
+                about: what_it_is(below, kept),
                 portrait: shows.map(|(portrait, _)| portrait.clone()),
                 view: shows.and_then(|(_, view)| *view),
                 made_from: None,

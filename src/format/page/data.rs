@@ -15,45 +15,65 @@ use maud::Markup;
 use maud::PreEscaped;
 use maud::html;
 use serde::Serialize;
+use serde::Serializer;
 use serde_json::Value;
 use serde_json::json;
 use std::collections::BTreeMap;
+use std::collections::HashMap;
 
 /// Returns the data of the page. Not run as a script, and holds nothing that the manifest does not hold too.
 pub(super) fn island(aid: &FindingAid<'_>) -> Markup {
-    let text = escaped(&data(aid).to_string());
+    let text = escaped(&data(aid));
     html! {
         script id="package-data" type="application/json" { (PreEscaped(text)) }
     }
 }
 
-fn data(aid: &FindingAid<'_>) -> Value {
-    let places: BTreeMap<&PortraitNumber, usize> = aid
-        .collection()
-        .portraits
-        .iter()
-        .enumerate()
-        .map(|(position, portrait)| (&portrait.number, position))
-        .collect();
-    let mut before = "";
-    let mut files = Vec::new();
-    for file in aid.holdings.payload() {
-        let place = file.portrait.as_ref().and_then(|number| places.get(number));
-        files.push(line(file, before, place.copied()));
-        before = below_payload(file);
+/// What the script needs, in the order of the names.
+#[derive(Serialize)]
+struct Data<'a> {
+    files: Files<'a>,
+    litter: Value,
+    outcomes: BTreeMap<String, &'static str>,
+    seal: &'a str,
+    views: Vec<&'static str>,
+    words: BTreeMap<String, [&'static str; 2]>,
+}
+
+/// The lines of all files, each made when it is written: all of them at once would take half a kilobyte a file.
+struct Files<'a>(&'a FindingAid<'a>);
+
+impl Serialize for Files<'_> {
+    fn serialize<S: Serializer>(&self, serializer: S) -> Result<S::Ok, S::Error> {
+        let portraits = self.0.collection().portraits.iter().enumerate();
+        let places: HashMap<&PortraitNumber, usize> = portraits
+            .map(|(position, portrait)| (&portrait.number, position))
+            .collect();
+        let mut before = "";
+        serializer.collect_seq(self.0.holdings.payload().iter().map(|file| {
+            let place = file.portrait.as_ref().and_then(|number| places.get(number));
+            let line = line(file, before, place.copied());
+            before = below_payload(file);
+            line
+        }))
     }
-    json!({
-        "seal": aid.seal.hex(),
-        "files": files,
-        "views": View::ALL.iter().map(|view| view.word()).collect::<Vec<_>>(),
-        "words": words(),
-        "outcomes": outcomes(),
-        "litter": {
+}
+
+fn data(aid: &FindingAid<'_>) -> String {
+    let data = Data {
+        files: Files(aid),
+        litter: json!({
             "files": LITTER_FILES,
             "folders": LITTER_FOLDERS,
             "starts": LITTER_STARTS,
-        },
-    })
+        }),
+        outcomes: outcomes(),
+        seal: aid.seal.hex(),
+        views: View::ALL.iter().map(|view| view.word()).collect(),
+        words: words(),
+    };
+    // Nothing in it can fail to be JSON: text, numbers, and names as keys.
+    serde_json::to_string(&data).unwrap_or_default()
 }
 
 /// Returns what the script needs to know of a file, in few letters, since a page may list thousands: how many letters its path

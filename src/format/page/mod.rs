@@ -166,7 +166,7 @@ pub fn finding_aid(aid: &FindingAid<'_>) -> String {
             main id="main" {
                 (masthead::check(aid))
                 (masthead::controls(aid))
-                (without_needless_ends(&portraits(aid)))
+                (portraits(aid))
             }
             (closing::closing(aid))
             (closing::look_closely())
@@ -180,9 +180,11 @@ fn portraits(aid: &FindingAid<'_>) -> Markup {
         section.portraits aria-labelledby="portraits" {
             h2.quiet id="portraits" { "The portraits" }
             @for (position, portrait) in aid.collection().portraits.iter().enumerate() {
-                (entry::entry(aid, position, portrait))
+                (without_needless_ends(&entry::entry(aid, position, portrait)))
             }
-            p.none-found id="none-found" hidden { "No portrait matches. Clear the search to see them all." }
+            (without_needless_ends(&html! {
+                p.none-found id="none-found" hidden { "No portrait matches. Clear the search to see them all." }
+            }))
         }
     }
 }

@@ -24,7 +24,7 @@ const WIDTH: usize = 76;
 /// Returns START-HERE.txt: UTF-8 with a byte order mark and CRLF line ends, which the oldest Windows editors read too.
 #[must_use]
 pub fn start_here_text(aid: &FindingAid<'_>) -> String {
-    let mut page = Page::default();
+    let mut page = Page::new();
     opening(&mut page, aid);
     if aid.can_be_checked() {
         checking(&mut page, aid);
@@ -34,7 +34,7 @@ pub fn start_here_text(aid: &FindingAid<'_>) -> String {
         one_portrait(&mut page, aid, portrait);
     }
     ending(&mut page, aid);
-    page.finish()
+    page.text
 }
 
 fn opening(page: &mut Page, aid: &FindingAid<'_>) {
@@ -264,19 +264,27 @@ fn ending(page: &mut Page, aid: &FindingAid<'_>) {
 }
 
 /// Lines of plain text.
-#[derive(Debug, Default)]
+#[derive(Debug)]
 struct Page {
-    lines: Vec<String>,
+    text: String,
 }
 
 impl Page {
+    fn new() -> Self {
+        Self {
+            text: String::from("\u{feff}"),
+        }
+    }
+
     fn line(&mut self, text: &str) {
         let plain = printable(text).replace('\n', " ");
-        self.lines.push(plain.nfc().collect());
+        let plain: String = plain.nfc().collect();
+        self.text.push_str(plain.trim_end());
+        self.blank();
     }
 
     fn blank(&mut self) {
-        self.lines.push(String::new());
+        self.text.push_str("\r\n");
     }
 
     fn heading(&mut self, words: &str) {
@@ -318,14 +326,5 @@ impl Page {
             is_fresh = false;
         }
         self.line(&line);
-    }
-
-    fn finish(self) -> String {
-        let mut text = String::from("\u{feff}");
-        for line in self.lines {
-            text.push_str(line.trim_end());
-            text.push_str("\r\n");
-        }
-        text
     }
 }
