@@ -296,3 +296,6 @@ pub(super) fn places<'a, T, K: IntoIterator<Item = &'a str>>(
     }
     found
 }
+
+#[cfg(test)]
+mod tests;

@@ -58,6 +58,7 @@ impl<'a> Holdings<'a> {
                     .push(file);
             }
         }
+        // The first of a scan counts.
         let by_scan = pictures.iter().rev().map(|one| (one.scan.as_str(), one));
         let viewed = pictures
             .iter()
