@@ -22,7 +22,7 @@ use std::path::Path;
 use std::path::PathBuf;
 
 /// Bytes after which the system is asked to begin writing back, so that forcing the file at the end is short.
-const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
+pub(super) const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
 
 /// From this length on the rest of a file that waits is asked for at its end, in bytes. Small files are written faster all at once.
 const WORTH_ASKING: u64 = 1024 * 1024;

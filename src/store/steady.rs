@@ -12,6 +12,7 @@ use super::past_memory::length;
 use super::past_memory::split;
 use super::past_memory::write_at;
 use super::staged_file;
+use super::staged_file::WRITE_BACK_STEP;
 use std::fs::File;
 use std::io;
 use std::io::Seek;
@@ -19,9 +20,6 @@ use std::io::SeekFrom;
 use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
-
-/// Bytes after which the system is asked to begin writing back.
-const WRITE_BACK_STEP: u64 = 8 * 1024 * 1024;
 
 /// A file that is written from its beginning on.
 ///
