@@ -10,7 +10,7 @@ use crate::record::Collection;
 use crate::record::LotNumber;
 use crate::record::Portrait;
 use crate::record::PortraitNumber;
-use crate::record::Rights;
+use crate::record::Register;
 use crate::record::YesNo;
 use crate::record::edition::ChangeKind;
 use std::collections::BTreeSet;
@@ -23,9 +23,10 @@ pub(super) fn without_held_rows(
 ) -> Collection {
     let (audience, today) = (terms.audience, terms.today);
     let mut left = collection.clone();
+    let record = Register::of(collection);
     let mut held = BTreeSet::new();
     for portrait in &collection.portraits {
-        if let Some(why) = why_held(collection, portrait, audience, today) {
+        if let Some(why) = why_held(&record, portrait, audience, today) {
             list.add(portrait.number.as_str(), "the whole portrait", &why);
             held.insert(portrait.number.clone());
         }
@@ -38,7 +39,7 @@ pub(super) fn without_held_rows(
 }
 
 fn why_held(
-    collection: &Collection,
+    record: &Register<'_>,
     portrait: &Portrait,
     audience: Audience,
     today: &str,
@@ -54,25 +55,14 @@ fn why_held(
     if table::gets_files(FileKind::Held, audience) {
         return None;
     }
-    let holds = collection
-        .rights
-        .iter()
-        .filter(|rights| applies(rights, portrait))
-        .filter_map(|rights| rights.hold_until.given());
+    let rights = record.rights_on(portrait);
+    let holds = rights.iter().filter_map(|rights| rights.hold_until.given());
     let running = holds
         .filter_map(|until| until.edtf.bounds().1.day())
         .map(|day| day.to_string())
         .filter(|day| day.as_str() >= today)
         .max();
     running.map(|day| format!("it is held back until {day}"))
-}
-
-fn applies(rights: &Rights, portrait: &Portrait) -> bool {
-    rights.applies().is_some_and(|to| {
-        to == portrait.number.as_str()
-            || portrait.lot.given().is_some_and(|lot| lot.as_str() == to)
-            || to == Rights::ALL
-    })
 }
 
 fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>) {
@@ -101,9 +91,8 @@ fn remove_portraits(collection: &mut Collection, held: &BTreeSet<PortraitNumber>
         .iter_mut()
         .for_each(|clue| clue.portraits.retain(|number| !held.contains(number)));
     collection.rights.retain(|rights| {
-        !held
-            .iter()
-            .any(|number| rights.applies_to.text().map(str::trim) == Some(number.as_str()))
+        let number = rights.applies().map(PortraitNumber::from);
+        number.is_none_or(|number| !held.contains(&number))
     });
     for edition in &mut collection.editions {
         edition.changes.retain(|change| {

@@ -1,7 +1,10 @@
 //! Finding names and values in free text, however they are written: other case, other order, accents left off, run together.
 
+use aho_corasick::AhoCorasick;
 use std::collections::BTreeMap;
+use std::collections::BTreeSet;
 use std::ops::Range;
+use std::sync::OnceLock;
 use unicode_normalization::UnicodeNormalization;
 use unicode_normalization::char::is_combining_mark;
 
@@ -42,6 +45,8 @@ pub(super) struct Searcher<M> {
     wanted: Vec<Wanted<M>>,
     by_first: BTreeMap<String, Vec<usize>>,
     joined: Vec<(String, usize)>,
+    /// Finds all of `joined` in one go; made when it is first asked for.
+    joined_finder: OnceLock<Option<AhoCorasick>>,
 }
 
 impl<M> Default for Searcher<M> {
@@ -50,6 +55,7 @@ impl<M> Default for Searcher<M> {
             wanted: Vec::new(),
             by_first: BTreeMap::new(),
             joined: Vec::new(),
+            joined_finder: OnceLock::new(),
         }
     }
 }
@@ -75,6 +81,7 @@ impl<M: Clone> Searcher<M> {
         let joined = words.concat();
         if joined.chars().count() >= SHORTEST_JOINED || joined.chars().any(is_without_blanks) {
             self.joined.push((joined, self.wanted.len()));
+            self.joined_finder = OnceLock::new();
         }
         let is_single = words.len() == 1;
         self.add(words, is_single, meaning);
@@ -149,15 +156,32 @@ impl<M: Clone> Searcher<M> {
 
     /// Names run together with other letters: "saskiavenn2", or in writing that has no blanks.
     fn inside<'a>(&'a self, word: &'a Word) -> impl Iterator<Item = Found<M>> + 'a {
-        self.joined
-            .iter()
-            .filter(|(joined, _)| word.folded.contains(joined.as_str()))
-            .filter_map(|(_, index)| {
-                Some(Found {
-                    range: word.range.clone(),
-                    meaning: self.wanted.get(*index)?.meaning.clone(),
-                })
-            })
+        let places = self.joined_in(&word.folded).into_iter();
+        let wanted = places.filter_map(|place| self.wanted.get(self.joined.get(place)?.1));
+        wanted.map(|wanted| Found {
+            range: word.range.clone(),
+            meaning: wanted.meaning.clone(),
+        })
+    }
+
+    /// Returns which of the joined names stand in a word, each once. Where there are too many for a finder they are tried one by
+    /// one.
+    fn joined_in(&self, word: &str) -> BTreeSet<usize> {
+        let finder = self.joined_finder.get_or_init(|| {
+            let names = self.joined.iter().map(|(joined, _)| joined);
+            AhoCorasick::new(names).ok()
+        });
+        match finder {
+            Some(finder) => {
+                let found = finder.find_overlapping_iter(word);
+                found.map(|one| one.pattern().as_usize()).collect()
+            }
+            None => {
+                let joined = self.joined.iter().enumerate();
+                let within = joined.filter(|(_, (joined, _))| word.contains(joined.as_str()));
+                within.map(|(place, _)| place).collect()
+            }
+        }
     }
 }
 

@@ -125,6 +125,7 @@ impl Seeker {
         guards: &BTreeMap<PersonNumber, Guard>,
         free: &BTreeSet<String>,
     ) {
+        let families = Families::of(&collection.people);
         for person in &collection.people {
             let number = person.number.to_string();
             let whose = match guards.get(&person.number) {
@@ -133,7 +134,7 @@ impl Seeker {
                 Some(Guard::Asked) => Whose::Asked(number),
             };
             let meaning = Meaning {
-                stand_in: stand_in(collection, person),
+                stand_in: families.stand_in(person),
                 whose,
             };
             for name in names(person) {
@@ -325,24 +326,37 @@ fn plain(name: &str) -> Vec<String> {
         .collect()
 }
 
-/// "A descendant" where the sheet gives parents or somebody else has the same family name; else no kinship is claimed.
-fn stand_in(collection: &Collection, person: &Person) -> &'static str {
-    let family: BTreeSet<String> = names(person)
-        .iter()
-        .filter_map(|name| plain(name).pop())
-        .collect();
-    let shares = |other: &Person| {
-        other.number != person.number
-            && names(other)
-                .iter()
-                .filter_map(|name| plain(name).pop())
-                .any(|last| family.contains(&last))
-    };
-    if person.parents.is_given() || collection.people.iter().any(shares) {
-        DESCENDANT
-    } else {
-        SOMEBODY
+/// Who bears which family name, by the last words of all their names.
+struct Families<'a>(BTreeMap<String, BTreeSet<&'a PersonNumber>>);
+
+impl<'a> Families<'a> {
+    fn of(people: &'a [Person]) -> Self {
+        let mut bearers: BTreeMap<String, BTreeSet<&PersonNumber>> = BTreeMap::new();
+        for person in people {
+            for family in family_names(person) {
+                bearers.entry(family).or_default().insert(&person.number);
+            }
+        }
+        Self(bearers)
     }
+
+    /// "A descendant" where the sheet gives parents or somebody else has the same family name; else no kinship is claimed.
+    fn stand_in(&self, person: &Person) -> &'static str {
+        let shares = |family: String| {
+            let bearers = self.0.get(&family).into_iter().flatten();
+            bearers.into_iter().any(|one| **one != person.number)
+        };
+        if person.parents.is_given() || family_names(person).any(shares) {
+            DESCENDANT
+        } else {
+            SOMEBODY
+        }
+    }
+}
+
+fn family_names(person: &Person) -> impl Iterator<Item = String> {
+    let names = names(person).into_iter();
+    names.filter_map(|name| plain(&name).pop())
 }
 
 /// The pieces of an address that tell something: not a town alone, not what is found as a number or mail address anyway.
