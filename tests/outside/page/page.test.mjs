@@ -515,8 +515,7 @@ describe("what the program itself writes", () => {
     test(`the package of ${sample}: every picture, every link, sound`, async () => {
       const into = path.join(WORK, "packed");
       const folder = path.join(into, `${sample}-family-2026-11-25`);
-      rmSync(folder, { recursive: true, force: true });
-      rmSync(`${folder}-receipt.txt`, { force: true });
+      rmSync(into, { recursive: true, force: true });
       mkdirSync(into, { recursive: true });
       kithbag("pack", path.join(ROOT, "samples", sample), "--for", "family", "--into", into, "--as-of", "2026-11-25", "--quiet");
       const page = await open(browser, folder);
