@@ -526,6 +526,11 @@ describe("what the program itself writes", () => {
       assertVerdict(await choose(page, folder), { outcome: "Sound", heads: [] });
       assert.equal(lineOfAudit(folder).replace(/\d+/, "N"), "Sound: all N files are there and unchanged.");
       await lookAt(page, sample);
+      for (const format of sample === "trevanick-pair" ? ["A4", "Letter"] : []) {
+        const file = path.join(SHOTS, `print, ${sample}, ${format}.pdf`);
+        await page.pdf({ path: file, format, printBackground: true });
+        assert.ok(titleWidth(file) > 85, `${format} is shrunk`);
+      }
       await page.context().close();
     });
   }
