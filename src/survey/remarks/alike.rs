@@ -5,7 +5,6 @@
 
 use crate::format::viewing::PERHAPS_THE_SAME;
 use crate::format::viewing::distance;
-use std::collections::BTreeSet;
 
 /// The quarters of a fingerprint.
 const QUARTERS: u32 = 4;
@@ -16,23 +15,24 @@ const VALUES: usize = 1 << 16;
 /// In how many bits the likest quarter of two fingerprints differs at most.
 const NEAR: u32 = PERHAPS_THE_SAME / QUARTERS;
 
-/// Returns the places of each two that are [`PERHAPS_THE_SAME`], the earlier one first, in their order.
-pub(super) fn pairs(fingerprints: &[u64]) -> BTreeSet<(usize, usize)> {
+/// Tells the places of each two that are [`PERHAPS_THE_SAME`], the earlier one first, each pair once and in no order. Of many
+/// pictures that are all alike there are too many pairs to gather.
+pub(super) fn each_pair(fingerprints: &[u64], mut tell: impl FnMut(usize, usize)) {
     let near: Vec<usize> = (0..VALUES)
         .filter(|bits| bits.count_ones() <= NEAR)
         .collect();
-    let mut found = BTreeSet::new();
     for part in 0..QUARTERS {
         let mut by_value: Vec<Vec<usize>> = vec![Vec::new(); VALUES];
         for (place, fingerprint) in fingerprints.iter().enumerate() {
             let value = quarter(*fingerprint, part);
             let others = near.iter().filter_map(|bits| by_value.get(value ^ bits));
             for other in others.flatten() {
-                let is_like = fingerprints
-                    .get(*other)
-                    .is_some_and(|other| distance(*other, *fingerprint) <= PERHAPS_THE_SAME);
-                if is_like {
-                    found.insert((*other, place));
+                let is_new = fingerprints.get(*other).is_some_and(|other| {
+                    distance(*other, *fingerprint) <= PERHAPS_THE_SAME
+                        && !(0..part).any(|earlier| is_near(*other, *fingerprint, earlier))
+                });
+                if is_new {
+                    tell(*other, place);
                 }
             }
             if let Some(own) = by_value.get_mut(value) {
@@ -40,7 +40,11 @@ pub(super) fn pairs(fingerprints: &[u64]) -> BTreeSet<(usize, usize)> {
             }
         }
     }
-    found
+}
+
+/// Tells whether two are met by this quarter.
+fn is_near(one: u64, other: u64, part: u32) -> bool {
+    quarter(one ^ other, part).count_ones() <= NEAR
 }
 
 fn quarter(fingerprint: u64, part: u32) -> usize {
@@ -52,6 +56,15 @@ fn quarter(fingerprint: u64, part: u32) -> usize {
 mod tests {
     use super::*;
     use proptest::prelude::*;
+    use std::collections::BTreeSet;
+
+    fn pairs(fingerprints: &[u64]) -> BTreeSet<(usize, usize)> {
+        let mut found = BTreeSet::new();
+        each_pair(fingerprints, |one, other| {
+            assert!(found.insert((one, other)), "told twice");
+        });
+        found
+    }
 
     proptest! {
         /// Comparing each with each finds the same. Most are made from few, with some bits turned.

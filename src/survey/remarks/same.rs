@@ -72,16 +72,22 @@ pub(super) fn perhaps_one_negative(
         .collect();
     let fingerprints: Vec<u64> = known.iter().map(|(_, fingerprint)| *fingerprint).collect();
     let mut asked = 0_usize;
-    let mut told = BTreeSet::new();
-    for (one, other) in alike::pairs(&fingerprints) {
-        let (Some((one, _)), Some((other, _))) = (known.get(one), known.get(other)) else {
-            continue;
-        };
-        if digest(one) == digest(other) {
-            continue;
+    let mut first = BTreeSet::new();
+    let front = |at: usize| known.get(at).map(|(front, _)| *front);
+    alike::each_pair(&fingerprints, |one, other| {
+        if front(one).map(digest) != front(other).map(digest) {
+            asked = asked.saturating_add(1);
+            first.insert((one, other));
+            if first.len() > MOST_QUESTIONS {
+                first.pop_last();
+            }
         }
-        asked = asked.saturating_add(1);
-        if asked <= MOST_QUESTIONS && told.insert((&one.portrait, &other.portrait)) {
+    });
+    let mut told = BTreeSet::new();
+    for (one, other) in first {
+        if let (Some(one), Some(other)) = (front(one), front(other))
+            && told.insert((&one.portrait, &other.portrait))
+        {
             ask(one, other, concerns);
         }
     }
