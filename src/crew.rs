@@ -16,16 +16,28 @@ pub fn share<T: Sync, R: Send>(
     threads: usize,
     work: impl Fn(&T) -> R + Sync,
 ) -> Vec<R> {
+    share_with(items, threads, || (), |(), item| work(item))
+}
+
+/// Does the same with something that each thread makes once, and uses for all its items: room for what it reads.
+pub fn share_with<T: Sync, R: Send, S>(
+    items: &[T],
+    threads: usize,
+    make: impl Fn() -> S + Sync,
+    work: impl Fn(&mut S, &T) -> R + Sync,
+) -> Vec<R> {
     if threads <= 1 || items.len() <= 1 {
-        return items.iter().map(work).collect();
+        let mut own = make();
+        return items.iter().map(|item| work(&mut own, item)).collect();
     }
     let next = AtomicUsize::new(0);
     let done: Mutex<Vec<(usize, R)>> = Mutex::new(Vec::with_capacity(items.len()));
     std::thread::scope(|scope| {
         for _ in 0..threads.min(items.len()) {
             scope.spawn(|| {
+                let mut own = make();
                 while let Some((index, item)) = take(&next, items) {
-                    let result = work(item);
+                    let result = work(&mut own, item);
                     if let Ok(mut done) = done.lock() {
                         done.push((index, result));
                     }

@@ -92,7 +92,10 @@ pub(super) fn copy(
         root,
         progress,
     };
-    let small = crew::share(&stretches(originals), threads, |some| work.small(some));
+    let room = || ReadBuffer::of(READ_BUFFER);
+    let small = crew::share_with(&stretches(originals), threads, room, |buffer, some| {
+        work.small(some, buffer)
+    });
     let mut large: Vec<(u64, &Original)> = Vec::new();
     for aside in small {
         large.extend(aside?);
@@ -125,15 +128,18 @@ struct Work<'a> {
 
 impl Work<'_> {
     /// Copies the small ones of a stretch; returns the others with their lengths.
-    fn small<'o>(&self, originals: &'o [Original]) -> Result<Vec<(u64, &'o Original)>, PackError> {
-        let mut buffer = ReadBuffer::of(READ_BUFFER);
+    fn small<'o>(
+        &self,
+        originals: &'o [Original],
+        buffer: &mut ReadBuffer,
+    ) -> Result<Vec<(u64, &'o Original)>, PackError> {
         let mut aside = Vec::new();
         for original in originals {
             let source = self.open(original)?;
             if source.length() >= LARGE {
                 aside.push((source.length(), original));
             } else {
-                self.contents.copy(source, &original.path, &mut buffer)?;
+                self.contents.copy(source, &original.path, buffer)?;
                 self.progress.advance(1);
             }
         }

@@ -31,14 +31,18 @@ pub(super) fn confirm(
         "Reading everything back",
         files.values().map(|packed| packed.bytes).sum(),
     );
-    let results = crew::share(&stretches(&largest_first), threads, |some| {
-        let mut buffer = ReadBuffer::of(READ_BUFFER);
-        some.iter().try_for_each(|(path, packed)| {
-            confirm_one(contents, path, packed, &mut buffer)?;
-            progress.advance(packed.bytes);
-            Ok(())
-        })
-    });
+    let results = crew::share_with(
+        &stretches(&largest_first),
+        threads,
+        || ReadBuffer::of(READ_BUFFER),
+        |buffer, some| {
+            some.iter().try_for_each(|(path, packed)| {
+                confirm_one(contents, path, packed, buffer)?;
+                progress.advance(packed.bytes);
+                Ok(())
+            })
+        },
+    );
     progress.end();
     results.into_iter().collect()
 }
