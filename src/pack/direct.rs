@@ -19,17 +19,17 @@ use crate::store::SourceFile;
 use crate::store::zip_writer::Keep;
 use crate::store::zip_writer::ZipPackage;
 use std::collections::VecDeque;
+use std::io;
 use std::io::Read;
 use std::io::Write;
 use std::path::Path;
 use std::sync::Arc;
-use std::sync::mpsc;
-use std::sync::mpsc::SyncSender;
+use std::sync::OnceLock;
 
 /// Up to this length a file is held in memory until it is its turn, in bytes. Eight of them are with two threads.
 const SMALL: u64 = 1024 * 1024;
 
-/// Chunks that may wait for a checksum that is slower than writing.
+/// Chunks that may wait for what is slower than reading.
 const CHUNKS_AHEAD: usize = 8;
 
 /// An original that waits for its turn.
@@ -103,58 +103,54 @@ fn hand_over(
     }
 }
 
-/// Writes a file into the zip, while one thread for each checksum works beside.
+/// Writes a file into the zip, while it is read and each checksum is worked out beside, all at once.
 fn pass_on(
     source: &mut SourceFile,
     zip: &mut ZipPackage,
     algorithms: &[Algorithm],
 ) -> Result<Vec<Digest>, PackError> {
-    std::thread::scope(|scope| {
-        let mut senders = Vec::new();
-        let mut threads = Vec::new();
-        for algorithm in algorithms {
-            let (sender, chunks) = mpsc::sync_channel::<Arc<ReadBuffer>>(CHUNKS_AHEAD);
-            senders.push(sender);
-            threads.push(scope.spawn(move || {
-                let mut running = Running::new(*algorithm);
-                chunks.iter().for_each(|chunk| running.update(&chunk));
-                running.finish()
-            }));
+    let refused = OnceLock::new();
+    let mut running: Vec<Running> = algorithms.iter().copied().map(Running::new).collect();
+    let mut listeners: Vec<Listener<'_>> = Vec::new();
+    for one in &mut running {
+        listeners.push(Box::new(|chunk| one.update(&chunk)));
+    }
+    listeners.push(Box::new(|chunk| {
+        if refused.get().is_none()
+            && let Err(error) = zip.write_all(&chunk)
+        {
+            let _ = refused.set(error);
         }
-        feed(source, zip, &senders)?;
-        drop(senders);
-        let digests = threads.into_iter().map(|thread| {
-            thread
-                .join()
-                .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-        });
-        Ok(digests.collect())
-    })
+    }));
+    crew::tell_all(listeners, CHUNKS_AHEAD, |tell| feed(source, &refused, tell))?;
+    match refused.into_inner() {
+        Some(error) => Err(PackError::write(source.path(), error)),
+        None => Ok(running.into_iter().map(Running::finish).collect()),
+    }
 }
 
+type Listener<'a> = Box<dyn FnMut(Arc<ReadBuffer>) + Send + 'a>;
+
+/// Reads a file to its end, or until writing it was refused.
 fn feed(
     source: &mut SourceFile,
-    zip: &mut ZipPackage,
-    senders: &[SyncSender<Arc<ReadBuffer>>],
+    refused: &OnceLock<io::Error>,
+    tell: &mut dyn FnMut(Arc<ReadBuffer>),
 ) -> Result<(), PackError> {
     let mut chunks = Chunks::default();
-    loop {
+    while refused.get().is_none() {
         let mut chunk = chunks.next();
         let count = fixity::fill(source, &mut chunk)
             .map_err(|error| PackError::read(source.path(), error))?;
         chunk.shorten(count);
         let chunk = Arc::new(chunk);
-        for sender in senders {
-            // A thread that stopped early did so with a panic, which joining passes on.
-            let _ = sender.send(Arc::clone(&chunk));
-        }
-        zip.write_all(&chunk)
-            .map_err(|error| PackError::write(source.path(), error))?;
+        tell(Arc::clone(&chunk));
         if count < READ_BUFFER {
-            return Ok(());
+            break;
         }
         chunks.used(chunk);
     }
+    Ok(())
 }
 
 /// Buffers that are used again once every checksum has taken them in.
