@@ -200,6 +200,12 @@ impl Running {
         Self { algorithm, state }
     }
 
+    /// Returns the algorithm.
+    #[must_use]
+    pub const fn algorithm(&self) -> Algorithm {
+        self.algorithm
+    }
+
     /// Takes in more bytes; how they are cut does not matter.
     pub fn update(&mut self, bytes: &[u8]) {
         match &mut self.state {
@@ -243,8 +249,14 @@ pub fn files_in_step(count: usize, threads: usize, algorithms: &[Algorithm]) -> 
     if are_enough && gain { LANES } else { 1 }
 }
 
+/// Tells whether several SHA-256 begun with [`Running::beside_others`] should share one of few threads on this processor.
+#[must_use]
+pub fn sha256_goes_in_turn() -> bool {
+    in_turn::is_worthwhile()
+}
+
 /// Takes in more bytes of several files, each with its checksums; those begun with [`Running::beside_others`] are worked out together:
-/// SHA-256 two at a time, SHA-512 as many as [`files_in_step`] says.
+/// SHA-256 two or three in turn, SHA-512 as many as [`files_in_step`] says.
 pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], &'a [u8])>) {
     let mut in_turn = Vec::with_capacity(LANES);
     let mut side_by_side = Vec::with_capacity(LANES);

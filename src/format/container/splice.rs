@@ -15,6 +15,7 @@ use super::error::broken;
 use super::picture::picture_digest;
 use super::private::PrivateFact;
 use super::source::Range;
+use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use listening::Copying;
@@ -172,10 +173,12 @@ pub fn splice<R: Read + Seek, E>(
     let mut first = None;
     let mut together = 1;
     if last.is_some() {
-        // The copy's checksum next to the original's: worked out together they take less of the processors. Where there are
-        // many processors each is through sooner by itself.
-        listeners.splice(1..1, copying.listeners());
-        together = if options.threads <= FEW { 2 } else { 1 };
+        // SHA-256 of original, picture and copy: worked out together they take less of the processors. Where there are many
+        // processors each is through sooner by itself.
+        if options.threads <= FEW && fixity::sha256_goes_in_turn() {
+            together = listeners.len().saturating_add(copying.sha256());
+        }
+        listeners.extend(copying.listeners());
         first = Some(&mut output);
     }
     let groups = shared_out(listeners, options.threads, together);
@@ -233,7 +236,7 @@ fn moved() -> ContainerError {
 /// Gives the reader's error.
 pub fn source_digest<R: Read + Seek>(reader: &mut R) -> Result<Digest, ContainerError> {
     reader.seek(std::io::SeekFrom::Start(0))?;
-    let (digests, _) = crate::fixity::digest_all(reader, &[Algorithm::Sha256])?;
+    let (digests, _) = fixity::digest_all(reader, &[Algorithm::Sha256])?;
     digests
         .into_iter()
         .next()

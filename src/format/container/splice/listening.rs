@@ -91,6 +91,12 @@ impl Listener for Undone {
 /// One checksum of the copy.
 struct Copied(Running);
 
+impl Copied {
+    fn is_sha256(&self) -> bool {
+        self.0.algorithm() == Algorithm::Sha256
+    }
+}
+
 impl Listener for Copied {
     fn take<'s>(&'s mut self, step: Step<'s>) -> Option<Portion<'s>> {
         portion(&mut self.0, copied(step))
@@ -242,9 +248,17 @@ impl<'a> Copying<'a> {
         }
     }
 
-    /// Returns all who listen.
+    /// Returns how many of those who listen work out SHA-256.
+    pub(super) fn sha256(&self) -> usize {
+        self.digests.iter().filter(|one| one.is_sha256()).count()
+    }
+
+    /// Returns all who listen, SHA-256 first.
     pub(super) fn listeners(&mut self) -> Vec<&mut dyn Listener> {
-        let digests = self.digests.iter_mut().map(listening);
+        let (mut all, others): (Vec<_>, Vec<_>) =
+            self.digests.iter_mut().partition(|one| one.is_sha256());
+        all.extend(others);
+        let digests = all.into_iter().map(listening);
         digests.chain(self.back.iter_mut().map(listening)).collect()
     }
 

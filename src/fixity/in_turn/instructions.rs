@@ -1,0 +1,195 @@
+//! SHA-256 of several messages with the processor's own instructions, a few rounds of each in turn. [FIPS180-4 6.2.2]
+//!
+//! They keep a state in two halves and do two rounds at once, or half of what makes four words of the message. [Intel, "Intel SHA
+//! Extensions", July 2013, 2.2]
+
+use super::BLOCK;
+use std::arch::x86_64::__m128i;
+use std::arch::x86_64::_mm_add_epi32;
+use std::arch::x86_64::_mm_alignr_epi8;
+use std::arch::x86_64::_mm_extract_epi32;
+use std::arch::x86_64::_mm_set_epi32;
+use std::arch::x86_64::_mm_set_epi64x;
+use std::arch::x86_64::_mm_setzero_si128;
+use std::arch::x86_64::_mm_sha256msg1_epu32;
+use std::arch::x86_64::_mm_sha256msg2_epu32;
+use std::arch::x86_64::_mm_sha256rnds2_epu32;
+use std::arch::x86_64::_mm_shuffle_epi8;
+use std::arch::x86_64::_mm_shuffle_epi32;
+
+/// A state as the instructions want it, the highest word named first.
+#[derive(Clone, Copy)]
+struct Halves {
+    abef: __m128i,
+    cdgh: __m128i,
+}
+
+/// Sixteen words of each message, four of each together.
+type Words<const N: usize> = [[__m128i; N]; 4];
+
+/// Works as many blocks of each message into its state as there are of the shortest.
+#[target_feature(enable = "sha,sse2,ssse3,sse4.1")]
+pub(super) fn compress<const N: usize>(states: &mut [[u32; 8]; N], blocks: [&[[u8; BLOCK]]; N]) {
+    let mut halves = states.map(|state| halved(state));
+    let mut blocks = blocks.map(<[_]>::iter);
+    while let Some(mut words) = next_of_each(&mut blocks) {
+        let before = halves;
+        let [first, second, third, last] = &CONSTANTS;
+        sixteen_rounds::<N, true>(&mut halves, &mut words, first);
+        sixteen_rounds::<N, true>(&mut halves, &mut words, second);
+        sixteen_rounds::<N, true>(&mut halves, &mut words, third);
+        sixteen_rounds::<N, false>(&mut halves, &mut words, last);
+        for (now, before) in halves.iter_mut().zip(before) {
+            now.abef = _mm_add_epi32(now.abef, before.abef);
+            now.cdgh = _mm_add_epi32(now.cdgh, before.cdgh);
+        }
+    }
+    for (state, halves) in states.iter_mut().zip(halves) {
+        *state = whole(halves);
+    }
+}
+
+#[inline]
+#[target_feature(enable = "sse2,ssse3")]
+fn next_of_each<'a, const N: usize>(
+    blocks: &mut [impl Iterator<Item = &'a [u8; BLOCK]>; N],
+) -> Option<Words<N>> {
+    let mut words = [[_mm_setzero_si128(); N]; 4];
+    for (number, blocks) in blocks.iter_mut().enumerate() {
+        let (parts, _) = blocks.next()?.as_chunks();
+        for (words, bytes) in words.iter_mut().zip(parts) {
+            if let Some(four) = words.get_mut(number) {
+                *four = read(bytes);
+            }
+        }
+    }
+    Some(words)
+}
+
+/// Sixteen rounds of each message, in turn; `MORE` when its next sixteen words are wanted too, which take the place of those used.
+#[inline]
+#[target_feature(enable = "sha,sse2,ssse3,sse4.1")]
+fn sixteen_rounds<const N: usize, const MORE: bool>(
+    halves: &mut [Halves; N],
+    words: &mut Words<N>,
+    [first, second, third, last]: &[[u32; 4]; 4],
+) {
+    let [one, two, three, four] = words;
+    four_rounds(halves, one, first);
+    if MORE {
+        schedule(one, two, three, four);
+    }
+    four_rounds(halves, two, second);
+    if MORE {
+        schedule(two, three, four, one);
+    }
+    four_rounds(halves, three, third);
+    if MORE {
+        schedule(three, four, one, two);
+    }
+    four_rounds(halves, four, last);
+    if MORE {
+        schedule(four, one, two, three);
+    }
+}
+
+#[inline]
+#[target_feature(enable = "sha,sse2")]
+fn four_rounds<const N: usize>(
+    halves: &mut [Halves; N],
+    words: &[__m128i; N],
+    constants: &[u32; 4],
+) {
+    let [one, two, three, four] = constants.map(u32::cast_signed);
+    let constants = _mm_set_epi32(four, three, two, one);
+    let sums = words.map(|words| _mm_add_epi32(words, constants));
+    for (one, sum) in halves.iter_mut().zip(sums) {
+        one.cdgh = _mm_sha256rnds2_epu32(one.cdgh, one.abef, sum);
+    }
+    for (one, sum) in halves.iter_mut().zip(sums) {
+        // The upper two of the four words.
+        let sum = _mm_shuffle_epi32::<0b00_00_11_10>(sum);
+        one.abef = _mm_sha256rnds2_epu32(one.abef, one.cdgh, sum);
+    }
+}
+
+/// Makes the four words of each message that come sixteen after `first`, in its place. [FIPS180-4 6.2.2, step 1]
+#[inline]
+#[target_feature(enable = "sha,sse2,ssse3")]
+fn schedule<const N: usize>(
+    first: &mut [__m128i; N],
+    second: &[__m128i; N],
+    third: &[__m128i; N],
+    last: &[__m128i; N],
+) {
+    for (((first, second), third), last) in first.iter_mut().zip(second).zip(third).zip(last) {
+        let begun = _mm_sha256msg1_epu32(*first, *second);
+        let seven_before = _mm_alignr_epi8::<4>(*last, *third);
+        *first = _mm_sha256msg2_epu32(_mm_add_epi32(begun, seven_before), *last);
+    }
+}
+
+/// Four words, which have their highest byte first. [FIPS180-4 3.1]
+#[inline]
+#[target_feature(enable = "sse2,ssse3")]
+fn read(bytes: &[u8; 16]) -> __m128i {
+    let whole = u128::from_le_bytes(*bytes);
+    let [low, high] = [whole, whole >> 64].map(|part| part & u128::from(u64::MAX));
+    let [low, high] = [low, high].map(|part| u64::try_from(part).unwrap_or(0).cast_signed());
+    let order = _mm_set_epi64x(0x0c0d_0e0f_0809_0a0b, 0x0405_0607_0001_0203);
+    _mm_shuffle_epi8(_mm_set_epi64x(high, low), order)
+}
+
+#[inline]
+#[target_feature(enable = "sse2")]
+fn halved(state: [u32; 8]) -> Halves {
+    let [a, b, c, d, e, f, g, h] = state.map(u32::cast_signed);
+    Halves {
+        abef: _mm_set_epi32(a, b, e, f),
+        cdgh: _mm_set_epi32(c, d, g, h),
+    }
+}
+
+#[inline]
+#[target_feature(enable = "sse2,sse4.1")]
+fn whole(Halves { abef, cdgh }: Halves) -> [u32; 8] {
+    let words = [
+        _mm_extract_epi32::<3>(abef),
+        _mm_extract_epi32::<2>(abef),
+        _mm_extract_epi32::<3>(cdgh),
+        _mm_extract_epi32::<2>(cdgh),
+        _mm_extract_epi32::<1>(abef),
+        _mm_extract_epi32::<0>(abef),
+        _mm_extract_epi32::<1>(cdgh),
+        _mm_extract_epi32::<0>(cdgh),
+    ];
+    words.map(i32::cast_unsigned)
+}
+
+/// The first 32 bits of the fractional parts of the cube roots of the first 64 primes, four and sixteen together. [FIPS180-4 4.2.2]
+const CONSTANTS: [[[u32; 4]; 4]; 4] = [
+    [
+        [0x428a_2f98, 0x7137_4491, 0xb5c0_fbcf, 0xe9b5_dba5],
+        [0x3956_c25b, 0x59f1_11f1, 0x923f_82a4, 0xab1c_5ed5],
+        [0xd807_aa98, 0x1283_5b01, 0x2431_85be, 0x550c_7dc3],
+        [0x72be_5d74, 0x80de_b1fe, 0x9bdc_06a7, 0xc19b_f174],
+    ],
+    [
+        [0xe49b_69c1, 0xefbe_4786, 0x0fc1_9dc6, 0x240c_a1cc],
+        [0x2de9_2c6f, 0x4a74_84aa, 0x5cb0_a9dc, 0x76f9_88da],
+        [0x983e_5152, 0xa831_c66d, 0xb003_27c8, 0xbf59_7fc7],
+        [0xc6e0_0bf3, 0xd5a7_9147, 0x06ca_6351, 0x1429_2967],
+    ],
+    [
+        [0x27b7_0a85, 0x2e1b_2138, 0x4d2c_6dfc, 0x5338_0d13],
+        [0x650a_7354, 0x766a_0abb, 0x81c2_c92e, 0x9272_2c85],
+        [0xa2bf_e8a1, 0xa81a_664b, 0xc24b_8b70, 0xc76c_51a3],
+        [0xd192_e819, 0xd699_0624, 0xf40e_3585, 0x106a_a070],
+    ],
+    [
+        [0x19a4_c116, 0x1e37_6c08, 0x2748_774c, 0x34b0_bcb5],
+        [0x391c_0cb3, 0x4ed8_aa4a, 0x5b9c_ca4f, 0x682e_6ff3],
+        [0x748f_82ee, 0x78a5_636f, 0x84c8_7814, 0x8cc7_0208],
+        [0x90be_fffa, 0xa450_6ceb, 0xbef9_a3f7, 0xc671_78f2],
+    ],
+];
