@@ -293,3 +293,40 @@ fn described_copies_alone_rebuild_the_catalogue() {
         assert_eq!(named(after), named(before), "{sheet}");
     }
 }
+
+/// The limit on how long a file may become stands for a full disk: copies of scans stay below it, the zip does not.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_zip_that_finds_the_disk_full_is_what_could_not_be_written_and_no_scan_is() {
+    let room = workshop();
+    let scans = room.path().join("scans");
+    fs::create_dir(&scans).unwrap();
+    let picture = files(&sample("trevanick-pair"));
+    let (_, picture) = picture
+        .iter()
+        .find(|(path, _)| path.ends_with(".jpg"))
+        .unwrap();
+    for number in 1..=3 {
+        let long = [picture.as_slice(), &vec![number; 2_000_000]].concat();
+        fs::write(scans.join(format!("B-{number} front.jpg")), long).unwrap();
+    }
+    succeed(&["survey", text(&scans)]);
+    let before = files(&scans);
+    let into = room.path().join("packages");
+    // Blocks of 512 bytes; the signal that comes with the limit is ignored, so that writing fails as on a full disk.
+    let limited = "trap '' XFSZ; ulimit -f 8000; exec \"$@\"";
+    let output = std::process::Command::new("sh")
+        .args(["-c", limited, "sh", env!("CARGO_BIN_EXE_kithbag"), "pack"])
+        .args([text(&scans), "--for", "keeping", "--zip", "--as-of", DAY])
+        .args(["--into", text(&into)])
+        .env("NO_COLOR", "1")
+        .output()
+        .unwrap();
+    let complained = String::from_utf8_lossy(&output.stderr);
+    assert_eq!(output.status.code(), Some(3), "{complained}");
+    let zip = format!(".scans-keeping-{DAY}.zip.partial");
+    let told = format!("Could not write {}", into.join(zip).display());
+    assert!(complained.contains(&told), "{complained}");
+    assert!(files(&scans) == before);
+    assert_eq!(fs::read_dir(&into).unwrap().count(), 0);
+}

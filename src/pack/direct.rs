@@ -124,7 +124,7 @@ fn pass_on(
     }));
     crew::tell_all(listeners, CHUNKS_AHEAD, |tell| feed(source, &refused, tell))?;
     match refused.into_inner() {
-        Some(error) => Err(PackError::write(source.path(), error)),
+        Some(error) => Err(PackError::write(zip.staged(), error)),
         None => Ok(running.into_iter().map(Running::finish).collect()),
     }
 }

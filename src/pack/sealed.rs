@@ -139,7 +139,7 @@ pub(super) fn pour(from: &Path, zip: &mut ZipPackage) -> Result<(), PackError> {
             return Ok(());
         }
         zip.write_all(buffer.get(..count).unwrap_or_default())
-            .map_err(|error| PackError::write(from, error))?;
+            .map_err(|error| PackError::write(zip.staged(), error))?;
     }
 }
 
