@@ -15,6 +15,7 @@ pub mod audit;
 pub mod catalogue;
 pub mod cli;
 pub mod concern;
+pub mod counting;
 pub mod crew;
 pub mod fixity;
 pub mod format;

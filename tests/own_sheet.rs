@@ -218,7 +218,7 @@ fn a_sheet_of_ones_own_becomes_the_catalogue_in_every_form() {
             "Notes         → kept as a column of your own, on “Portraits”",
             "column G      → kept as a column of your own, on “Portraits”",
             "“Pictures from the vestry”, above the headings, is now the title.",
-            "new: 1 scans, 1 portraits",
+            "new: 1 scan, 1 portrait",
         ] {
             assert!(told.contains(line), "{name}: {line}\n{told}");
         }

@@ -2,7 +2,7 @@
 
 use super::report::AuditReport;
 use super::report::Kind;
-use crate::format::bagit::receipt::counted;
+use crate::counting::counted;
 use crate::verdict::FileVerdict;
 use crate::verdict::Outcome;
 

@@ -7,6 +7,7 @@ use super::pack::TOOL;
 use super::session::Session;
 use super::terminal::Style;
 use super::weigh;
+use crate::counting::counted;
 use crate::fixity::Algorithm;
 use crate::inscribe;
 use crate::inscribe::InscribeOptions;
@@ -76,12 +77,21 @@ fn tell(session: &Session, set: &InscribedSet, into: &Path) {
     let inside = set.files.len().saturating_sub(beside);
     terminal.say_styled(
         Style::Good,
-        &format!("{inside} described copies are in {}", into.display()),
+        &format!(
+            "{} in {}",
+            counted(inside, "described copy is", "described copies are"),
+            into.display()
+        ),
     );
     terminal.say("  The picture in each is that of the original, bit for bit: every copy was read back and compared.");
     if beside > 0 {
         terminal.say(&format!(
-            "  {beside} scans cannot carry their record inside; it lies in files ending in .xmp."
+            "  {} in .xmp.",
+            counted(
+                beside,
+                "scan cannot carry its record inside; it lies in a file ending",
+                "scans cannot carry their records inside; they lie in files ending"
+            )
         ));
     }
     terminal.tell("\nThese copies hold everything, private facts too. To give pictures away, make a package: kithbag pack … --for family");

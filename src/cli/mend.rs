@@ -5,6 +5,7 @@ use super::exit::Exit;
 use super::failure::Failure;
 use super::session::Session;
 use super::terminal::Style;
+use crate::counting::counted;
 use crate::mend;
 use crate::mend::MendReport;
 
@@ -36,8 +37,9 @@ fn tell(session: &Session, report: &MendReport) {
     let terminal = &session.terminal;
     for taken in &report.taken {
         terminal.say(&format!(
-            "  {} files taken from {}",
-            taken.files, taken.copy
+            "  {} taken from {}",
+            counted(taken.files, "file", "files"),
+            taken.copy
         ));
     }
     for lost in &report.cannot_be_had {

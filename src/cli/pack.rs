@@ -10,6 +10,7 @@ use super::size;
 use super::terminal::Style;
 use super::weigh;
 use crate::audit;
+use crate::counting::counted;
 use crate::fixity::Algorithm;
 use crate::format::ssh_signature::Signer;
 use crate::pack;
@@ -184,17 +185,8 @@ fn tell(session: &Session, package: &Package) {
         Style::Good,
         &format!("The package is ready: {}", package.path.display()),
     );
-    terminal.say(&format!(
-        "  {} portraits, {} described copies, {} files, {}. Every byte was read back from the disk and is right.",
-        package.portraits,
-        package.described,
-        package.files,
-        audit::size(package.bytes)
-    ));
+    tell_contents(session, package);
     tell_parts(session, package);
-    if package.sidecars > 0 {
-        terminal.say(&format!("  {} scans cannot carry their record inside; it lies beside them in a file ending in .xmp.", package.sidecars));
-    }
     terminal.tell("\nWhat to do next");
     let (page, copy) = if package.parts.is_empty() {
         ("in it", "Copy the package to where it goes")
@@ -222,6 +214,27 @@ fn tell(session: &Session, package: &Package) {
     ));
     if package.audience != Audience::Keeping {
         terminal.tell("  Before you give it away: read data/withheld.txt, and ask living people about everything that concerns them.");
+    }
+}
+
+fn tell_contents(session: &Session, package: &Package) {
+    let terminal = &session.terminal;
+    terminal.say(&format!(
+        "  {}, {}, {}, {}. Every byte was read back from the disk and is right.",
+        counted(package.portraits, "portrait", "portraits"),
+        counted(package.described, "described copy", "described copies"),
+        counted(package.files, "file", "files"),
+        audit::size(package.bytes)
+    ));
+    if package.sidecars > 0 {
+        terminal.say(&format!(
+            "  {} in .xmp, beside the picture.",
+            counted(
+                package.sidecars,
+                "scan cannot carry its record inside; it lies in a file ending",
+                "scans cannot carry their records inside; they lie in files ending"
+            )
+        ));
     }
 }
 

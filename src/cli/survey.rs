@@ -6,6 +6,7 @@ use super::failure::Failure;
 use super::session::Session;
 use super::terminal::Style;
 use crate::catalogue::CatalogueError;
+use crate::counting::counted;
 use crate::survey;
 use crate::survey::SheetForm;
 use crate::survey::Survey;
@@ -71,8 +72,9 @@ fn tell_taken_over(session: &Session, taken: &TakenOver) {
     terminal.say_styled(
         Style::Strong,
         &format!(
-            "“{}” was read, {} rows, and left as it is. Where its columns went:",
-            taken.file, taken.rows
+            "“{}” was read, {}, and left as it is. Where its columns went:",
+            taken.file,
+            counted(taken.rows, "row", "rows")
         ),
     );
     let widest = taken.mapping.iter().map(|one| one.heading.chars().count());
@@ -101,9 +103,26 @@ fn tell_people(session: &Session, people: &TreePeople) {
         format!(" (GEDCOM {})", people.version)
     };
     session.terminal.say(&format!(
-        "  family tree{version}: {} people; {} got a row in “People”, in {} rows blank cells were filled, {} rows were left as they are",
-        people.people, people.new, people.completed, people.unchanged
+        "  family tree{version}: {}; {} got a row in “People”, in {} blank cells were filled, {} left as they are",
+        counted(people.people, "person", "people"),
+        people.new,
+        counted(people.completed, "row", "rows"),
+        counted(people.unchanged, "row was", "rows were")
     ));
+}
+
+/// Tells how many scans brought their record along.
+fn tell_rebuilt(session: &Session, scans: usize) {
+    if scans > 0 {
+        session.terminal.say(&format!(
+            "  {} rebuilt from that.",
+            counted(
+                scans,
+                "scan carried its own record; its row was",
+                "scans carried their own records; their rows were"
+            )
+        ));
+    }
 }
 
 fn tell(session: &Session, survey: &Survey, root: &Path) {
@@ -119,23 +138,20 @@ fn tell(session: &Session, survey: &Survey, root: &Path) {
     terminal.say_styled(
         Style::Strong,
         &format!(
-            "{} pictures looked at, {portraits} portraits in the catalogue.",
-            survey.files.len()
+            "{} looked at, {} in the catalogue.",
+            counted(survey.files.len(), "picture", "pictures"),
+            counted(portraits, "portrait", "portraits")
         ),
     );
-    if survey.rebuilt_scans > 0 {
-        terminal.say(&format!(
-            "  {} scans carried their own record; their rows were rebuilt from it.",
-            survey.rebuilt_scans
-        ));
-    }
+    tell_rebuilt(session, survey.rebuilt_scans);
     if let Some(people) = &survey.people {
         tell_people(session, people);
     }
     if survey.new_scans > 0 {
         terminal.say(&format!(
-            "  new: {} scans, {} portraits",
-            survey.new_scans, survey.new_portraits
+            "  new: {}, {}",
+            counted(survey.new_scans, "scan", "scans"),
+            counted(survey.new_portraits, "portrait", "portraits")
         ));
     }
     if survey.files.is_empty() {

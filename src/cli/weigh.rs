@@ -8,6 +8,7 @@ use super::terminal::Style;
 use crate::catalogue;
 use crate::catalogue::CatalogueError;
 use crate::concern::ConcernList;
+use crate::counting::counted;
 use crate::format::viewing;
 use crate::record::Day;
 use crate::record::PortraitNumber;
@@ -195,8 +196,8 @@ fn tell(session: &Session, weighing: &Weighing, concerns: &ConcernList) {
     cautions(session, weighing);
     terminal.say("");
     terminal.say(&format!(
-        "{} portraits; noticed: {}.",
-        weighing.portraits.len(),
+        "{}; noticed: {}.",
+        counted(weighing.portraits.len(), "portrait", "portraits"),
         Session::counted(&all)
     ));
     terminal.tell("");

@@ -7,7 +7,7 @@ mod stock;
 
 use crate::audit::AuditReport;
 use crate::audit::schemas::Schema;
-use crate::format::bagit::receipt::counted;
+use crate::counting::counted;
 use crate::progress::Progress;
 use crate::store::StoreError;
 use plan::Plan;

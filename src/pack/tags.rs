@@ -9,9 +9,9 @@ use super::contents::Packed;
 use super::edition;
 use super::parts::Part;
 use super::signature;
+use crate::counting;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
-use crate::format::bagit;
 use crate::format::bagit::bag_info;
 use crate::format::bagit::declaration;
 use crate::format::bagit::layout;
@@ -147,10 +147,7 @@ pub(super) fn bag_info(
     elements.push(("External-Identifier", format!("urn:uuid:{identifier}")));
     elements.push(("Internal-Sender-Identifier", name.to_owned()));
     elements.push(("Bagging-Date", day));
-    elements.push((
-        "Bag-Size",
-        bagit::receipt::counted(oxum.bytes, "byte", "bytes"),
-    ));
+    elements.push(("Bag-Size", counting::counted(oxum.bytes, "byte", "bytes")));
     elements.push(("Payload-Oxum", oxum.to_string()));
     if let Some(part) = part {
         elements.push(("Bag-Group-Identifier", part.group.clone()));
@@ -180,7 +177,7 @@ fn description(collection: &Collection, audience: Audience, part: Option<&Part>)
         .title
         .text()
         .unwrap_or("A collection of portraits");
-    let portraits = bagit::receipt::counted(
+    let portraits = counting::counted(
         u64::try_from(collection.portraits.len()).unwrap_or_default(),
         "portrait",
         "portraits",

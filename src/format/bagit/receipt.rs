@@ -1,6 +1,7 @@
 //! The receipt: a short text to print and keep apart from the package, by which anybody can tell years later that it is the same.
 
 use super::oxum::Oxum;
+use crate::counting::counted;
 use crate::fixity::Digest;
 
 /// What a receipt says.
@@ -48,21 +49,6 @@ fn spoken(digest: &Digest) -> String {
         .replace("SHA", "SHA-")
 }
 
-/// Writes a number with its noun, digits in groups of three.
-#[must_use]
-pub fn counted(number: u64, one: &str, many: &str) -> String {
-    let digits = number.to_string();
-    let mut grouped = String::new();
-    for (index, digit) in digits.chars().enumerate() {
-        let left = digits.len().saturating_sub(index);
-        if index > 0 && left.is_multiple_of(3) {
-            grouped.push(',');
-        }
-        grouped.push(digit);
-    }
-    format!("{grouped} {}", if number == 1 { one } else { many })
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -87,13 +73,5 @@ mod tests {
         assert!(text.contains(
             "manifest-sha256.txt (SHA-256)\n    e3b0c442 98fc1c14 9afbf4c8 996fb924\n    27ae41e4 649b934c a495991b 7852b855\n"
         ));
-    }
-
-    #[test]
-    fn numbers_in_groups_of_three() {
-        assert_eq!(counted(1, "file", "files"), "1 file");
-        assert_eq!(counted(999, "file", "files"), "999 files");
-        assert_eq!(counted(1000, "file", "files"), "1,000 files");
-        assert_eq!(counted(12_345_678, "byte", "bytes"), "12,345,678 bytes");
     }
 }

@@ -1,8 +1,8 @@
 //! The papers that go with a package: the receipt that the receiver signs and sends back, and a short letter to a descendant.
 
 use super::Shipment;
+use crate::counting::counted;
 use crate::fixity::Algorithm;
-use crate::format::bagit::receipt::counted;
 use crate::format::paper::Paper;
 use crate::record::Collection;
 use crate::record::PortraitKind;
