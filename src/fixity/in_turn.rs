@@ -16,7 +16,7 @@ const BLOCK: usize = 64;
 /// A SHA-256 that can be worked out in turn with another.
 pub(super) type Lane = super::lane::Lane<u32, BLOCK>;
 
-/// Tells whether this processor works out several in turn on one thread about as soon as each on its own.
+/// Tells whether this processor has instructions for SHA-256, so that several may share one thread and lose little by it.
 #[must_use]
 #[multiversion(targets("x86_64+sha+sse2+sse4.1+ssse3"))]
 pub(super) fn is_worthwhile() -> bool {

@@ -72,24 +72,17 @@ fn next_of_each<'a, const N: usize>(
 fn sixteen_rounds<const N: usize, const MORE: bool>(
     halves: &mut [Halves; N],
     words: &mut Words<N>,
-    [first, second, third, last]: &[[u32; 4]; 4],
+    constants: &[[u32; 4]; 4],
 ) {
-    let [one, two, three, four] = words;
-    four_rounds(halves, one, first);
-    if MORE {
-        schedule(one, two, three, four);
-    }
-    four_rounds(halves, two, second);
-    if MORE {
-        schedule(two, three, four, one);
-    }
-    four_rounds(halves, three, third);
-    if MORE {
-        schedule(three, four, one, two);
-    }
-    four_rounds(halves, four, last);
-    if MORE {
-        schedule(four, one, two, three);
+    for constants in constants {
+        let [first, second, third, last] = *words;
+        four_rounds(halves, &first, constants);
+        let next = if MORE {
+            schedule(&first, &second, &third, &last)
+        } else {
+            first
+        };
+        *words = [second, third, last, next];
     }
 }
 
@@ -113,20 +106,22 @@ fn four_rounds<const N: usize>(
     }
 }
 
-/// Makes the four words of each message that come sixteen after `first`, in its place. [FIPS180-4 6.2.2, step 1]
+/// Makes the four words of each message that come sixteen after `first`. [FIPS180-4 6.2.2, step 1]
 #[inline]
 #[target_feature(enable = "sha,sse2,ssse3")]
 fn schedule<const N: usize>(
-    first: &mut [__m128i; N],
+    first: &[__m128i; N],
     second: &[__m128i; N],
     third: &[__m128i; N],
     last: &[__m128i; N],
-) {
-    for (((first, second), third), last) in first.iter_mut().zip(second).zip(third).zip(last) {
-        let begun = _mm_sha256msg1_epu32(*first, *second);
+) -> [__m128i; N] {
+    let mut next = *first;
+    for (((next, second), third), last) in next.iter_mut().zip(second).zip(third).zip(last) {
+        let begun = _mm_sha256msg1_epu32(*next, *second);
         let seven_before = _mm_alignr_epi8::<4>(*last, *third);
-        *first = _mm_sha256msg2_epu32(_mm_add_epi32(begun, seven_before), *last);
+        *next = _mm_sha256msg2_epu32(_mm_add_epi32(begun, seven_before), *last);
     }
+    next
 }
 
 /// Four words, which have their highest byte first. [FIPS180-4 3.1]
