@@ -9,7 +9,7 @@ use super::contents::Packed;
 use super::edition;
 use super::parts::Part;
 use super::signature;
-use crate::counting;
+use crate::counting::counted;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::format::bagit::bag_info;
@@ -147,7 +147,7 @@ pub(super) fn bag_info(
     elements.push(("External-Identifier", format!("urn:uuid:{identifier}")));
     elements.push(("Internal-Sender-Identifier", name.to_owned()));
     elements.push(("Bagging-Date", day));
-    elements.push(("Bag-Size", counting::counted(oxum.bytes, "byte", "bytes")));
+    elements.push(("Bag-Size", counted(oxum.bytes, "byte", "bytes")));
     elements.push(("Payload-Oxum", oxum.to_string()));
     if let Some(part) = part {
         elements.push(("Bag-Group-Identifier", part.group.clone()));
@@ -177,11 +177,7 @@ fn description(collection: &Collection, audience: Audience, part: Option<&Part>)
         .title
         .text()
         .unwrap_or("A collection of portraits");
-    let portraits = counting::counted(
-        u64::try_from(collection.portraits.len()).unwrap_or_default(),
-        "portrait",
-        "portraits",
-    );
+    let portraits = counted(collection.portraits.len(), "portrait", "portraits");
     let part = part.map(|part| format!(" (part {})", part.count()));
     let part = part.unwrap_or_default();
     format!(
