@@ -1,15 +1,14 @@
 //! Checksums: which algorithms, their values, and reading bytes once for several of them.
 
-mod in_turn;
 mod lane;
 mod portion;
 mod read_buffer;
-mod side_by_side;
+mod sha256;
+mod sha512;
 
 pub use portion::Portion;
 pub use portion::update_portions;
 pub use read_buffer::ReadBuffer;
-use side_by_side::LANES;
 
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -167,11 +166,10 @@ enum State {
     Md5(md5::Md5),
     Sha1(sha1::Sha1),
     Sha224(sha2::Sha224),
-    Sha256(sha2::Sha256),
+    Sha256(sha256::Lane),
     Sha384(sha2::Sha384),
     Sha512(sha2::Sha512),
-    Sha256BesideOthers(in_turn::Lane),
-    Sha512BesideOthers(side_by_side::Lane),
+    Sha512BesideOthers(sha512::Lane),
 }
 
 impl Running {
@@ -182,7 +180,7 @@ impl Running {
             Algorithm::Md5 => State::Md5(md5::Md5::new()),
             Algorithm::Sha1 => State::Sha1(sha1::Sha1::new()),
             Algorithm::Sha224 => State::Sha224(sha2::Sha224::new()),
-            Algorithm::Sha256 => State::Sha256(sha2::Sha256::new()),
+            Algorithm::Sha256 => State::Sha256(sha256::Lane::new()),
             Algorithm::Sha384 => State::Sha384(sha2::Sha384::new()),
             Algorithm::Sha512 => State::Sha512(sha2::Sha512::new()),
         };
@@ -192,12 +190,14 @@ impl Running {
     /// Begins a checksum that [`update_several`] may work out beside those of other files. Its value is the same.
     #[must_use]
     pub fn beside_others(algorithm: Algorithm) -> Self {
-        let state = match algorithm {
-            Algorithm::Sha256 => State::Sha256BesideOthers(in_turn::Lane::new()),
-            Algorithm::Sha512 => State::Sha512BesideOthers(side_by_side::Lane::new()),
-            _ => return Self::new(algorithm),
-        };
-        Self { algorithm, state }
+        match algorithm {
+            Algorithm::Sha512 => Self {
+                algorithm,
+                state: State::Sha512BesideOthers(sha512::Lane::new()),
+            },
+            // A SHA-256 is always ready for it.
+            _ => Self::new(algorithm),
+        }
     }
 
     /// Returns the algorithm.
@@ -212,10 +212,9 @@ impl Running {
             State::Md5(state) => state.update(bytes),
             State::Sha1(state) => state.update(bytes),
             State::Sha224(state) => state.update(bytes),
-            State::Sha256(state) => state.update(bytes),
+            State::Sha256(lane) => lane.update(bytes),
             State::Sha384(state) => state.update(bytes),
             State::Sha512(state) => state.update(bytes),
-            State::Sha256BesideOthers(lane) => lane.update(bytes),
             State::Sha512BesideOthers(lane) => lane.update(bytes),
         }
     }
@@ -227,10 +226,9 @@ impl Running {
             State::Md5(state) => hexadecimal(&state.finalize()),
             State::Sha1(state) => hexadecimal(&state.finalize()),
             State::Sha224(state) => hexadecimal(&state.finalize()),
-            State::Sha256(state) => hexadecimal(&state.finalize()),
+            State::Sha256(lane) => lane.finish(),
             State::Sha384(state) => hexadecimal(&state.finalize()),
             State::Sha512(state) => hexadecimal(&state.finalize()),
-            State::Sha256BesideOthers(lane) => lane.finish(),
             State::Sha512BesideOthers(lane) => lane.finish(),
         };
         Digest {
@@ -241,42 +239,58 @@ impl Running {
 }
 
 /// Returns how many of so many large files one thread should read in step: several, where their checksums gain by it on this processor
-/// and there are enough for all threads, else one.
+/// and there are enough for all threads, else one. Never more than `at_most`.
 #[must_use]
-pub fn files_in_step(count: usize, threads: usize, algorithms: &[Algorithm]) -> usize {
-    let are_enough = count >= threads.saturating_mul(LANES);
-    let gain = algorithms.contains(&Algorithm::Sha512) && side_by_side::is_worthwhile();
-    if are_enough && gain { LANES } else { 1 }
+pub fn files_in_step(
+    count: usize,
+    threads: usize,
+    algorithms: &[Algorithm],
+    at_most: usize,
+) -> usize {
+    let gains = |algorithm, is_faster: bool| is_faster && algorithms.contains(&algorithm);
+    let most = if gains(Algorithm::Sha256, sha256::is_wide()) {
+        sha256::WIDTH
+    } else if gains(Algorithm::Sha512, sha512::is_worthwhile()) {
+        sha512::LANES
+    } else {
+        1
+    };
+    let are_enough = |files: &usize| count >= threads.saturating_mul(*files);
+    [sha256::WIDTH, sha512::LANES]
+        .into_iter()
+        .filter(|files| *files <= most.min(at_most))
+        .find(are_enough)
+        .unwrap_or(1)
 }
 
-/// Tells whether several SHA-256 begun with [`Running::beside_others`] should share one of few threads on this processor.
+/// Tells whether several SHA-256 should share one of few threads on this processor.
 #[must_use]
 pub fn sha256_goes_in_turn() -> bool {
-    in_turn::is_worthwhile()
+    sha256::goes_in_turn()
 }
 
-/// Takes in more bytes of several files, each with its checksums; those begun with [`Running::beside_others`] are worked out together:
-/// SHA-256 two or three in turn, SHA-512 as many as [`files_in_step`] says.
+/// Takes in more bytes of several files, each with its checksums; SHA-256, and SHA-512 begun with [`Running::beside_others`], are
+/// worked out together.
 pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], &'a [u8])>) {
-    let mut in_turn = Vec::with_capacity(LANES);
-    let mut side_by_side = Vec::with_capacity(LANES);
+    let mut sha256 = Vec::with_capacity(sha256::WIDTH);
+    let mut sha512 = Vec::with_capacity(sha512::LANES);
     for (running, bytes) in several {
         for one in running {
             match one {
                 Running {
-                    state: State::Sha256BesideOthers(lane),
+                    state: State::Sha256(lane),
                     ..
-                } => in_turn.push((lane, bytes)),
+                } => sha256.push((lane, bytes)),
                 Running {
                     state: State::Sha512BesideOthers(lane),
                     ..
-                } => side_by_side.push((lane, bytes)),
+                } => sha512.push((lane, bytes)),
                 other => other.update(bytes),
             }
         }
     }
-    in_turn::update(in_turn);
-    side_by_side::update(side_by_side);
+    sha256::update(sha256);
+    sha512::update(sha512);
 }
 
 /// Size of the buffer in which files are read, in bytes. Measured: flat from 64 KiB on.

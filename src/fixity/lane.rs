@@ -1,8 +1,6 @@
 //! One SHA-256 or SHA-512 whose blocks can be worked out together with those of others: what its library keeps to itself. [FIPS180-4]
 
 use super::hexadecimal;
-use sha2::block_api::compress256;
-use sha2::block_api::compress512;
 use std::fmt;
 
 /// The word of a checksum with blocks of so many bytes.
@@ -18,50 +16,6 @@ pub(super) trait Word<const BLOCK: usize>: Copy + 'static {
 
     /// Adds the word to bytes, the highest byte first.
     fn put(self, bytes: &mut Vec<u8>);
-}
-
-impl Word<64> for u32 {
-    const FIRST: [Self; 8] = [
-        0x6a09_e667,
-        0xbb67_ae85,
-        0x3c6e_f372,
-        0xa54f_f53a,
-        0x510e_527f,
-        0x9b05_688c,
-        0x1f83_d9ab,
-        0x5be0_cd19,
-    ];
-    const LENGTH: usize = 8;
-
-    fn compress(state: &mut [Self; 8], blocks: &[[u8; 64]]) {
-        compress256(state, blocks);
-    }
-
-    fn put(self, bytes: &mut Vec<u8>) {
-        bytes.extend(self.to_be_bytes());
-    }
-}
-
-impl Word<128> for u64 {
-    const FIRST: [Self; 8] = [
-        0x6a09_e667_f3bc_c908,
-        0xbb67_ae85_84ca_a73b,
-        0x3c6e_f372_fe94_f82b,
-        0xa54f_f53a_5f1d_36f1,
-        0x510e_527f_ade6_82d1,
-        0x9b05_688c_2b3e_6c1f,
-        0x1f83_d9ab_fb41_bd6b,
-        0x5be0_cd19_137e_2179,
-    ];
-    const LENGTH: usize = 16;
-
-    fn compress(state: &mut [Self; 8], blocks: &[[u8; 128]]) {
-        compress512(state, blocks);
-    }
-
-    fn put(self, bytes: &mut Vec<u8>) {
-        bytes.extend(self.to_be_bytes());
-    }
 }
 
 /// A checksum that can be worked out beside others.

@@ -26,6 +26,9 @@ const LARGE: u64 = 8 * 1024 * 1024;
 /// Small originals that one thread copies at a time.
 const TOGETHER: usize = 64;
 
+/// So many at most are copied in step by one thread: each needs more than a megabyte of memory.
+const IN_STEP: usize = 4;
+
 /// Where an original went.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub(super) struct Original {
@@ -101,7 +104,7 @@ pub(super) fn copy(
         large.extend(aside?);
     }
     large.sort_by_key(|(length, _)| Reverse(*length));
-    let in_step = fixity::files_in_step(large.len(), threads, contents.algorithms());
+    let in_step = fixity::files_in_step(large.len(), threads, contents.algorithms(), IN_STEP);
     let groups: Vec<_> = large.chunks(in_step).collect();
     let results = crew::share(&groups, threads, |group| work.large(group));
     progress.end();

@@ -15,11 +15,14 @@ use crate::store::Holding;
 use crate::store::StoreError;
 use std::io::Read;
 
+/// So many at most are read in step by one thread.
+const IN_STEP: usize = 8;
+
 /// Cuts large files into what one thread reads at a time.
 pub(super) fn groups(files: &[Asked], threads: usize) -> Vec<&[Asked]> {
     let in_step = files
         .iter()
-        .map(|one| fixity::files_in_step(files.len(), threads, &one.algorithms));
+        .map(|one| fixity::files_in_step(files.len(), threads, &one.algorithms, IN_STEP));
     files.chunks(in_step.min().unwrap_or(1)).collect()
 }
 
@@ -184,12 +187,13 @@ mod tests {
                 algorithms: vec![Algorithm::Sha512],
             })
             .collect();
-        let gains = fixity::files_in_step(9, 1, &[Algorithm::Sha512]) > 1;
+        let gains = fixity::files_in_step(9, 1, &[Algorithm::Sha512], IN_STEP) > 1;
         let of = |threads| groups(&files, threads).len();
         assert_eq!(
             (of(1), of(2), of(3)),
             if gains { (3, 3, 9) } else { (9, 9, 9) }
         );
-        assert_eq!(fixity::files_in_step(9, 1, &[Algorithm::Sha256]), 1);
+        assert_eq!(fixity::files_in_step(9, 1, &[Algorithm::Sha256], 1), 1);
+        assert_eq!(fixity::files_in_step(9, 1, &[Algorithm::Md5], IN_STEP), 1);
     }
 }

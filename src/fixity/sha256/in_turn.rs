@@ -3,7 +3,9 @@
 //! They keep a state in two halves and do two rounds at once, or half of what makes four words of the message. [Intel, "Intel SHA
 //! Extensions", July 2013, 2.2]
 
-use super::BLOCK;
+use super::Block;
+use super::CONSTANTS;
+use super::State;
 use std::arch::x86_64::__m128i;
 use std::arch::x86_64::_mm_add_epi32;
 use std::arch::x86_64::_mm_alignr_epi8;
@@ -27,9 +29,27 @@ struct Halves {
 /// Sixteen words of each message, four of each together.
 type Words<const N: usize> = [[__m128i; N]; 4];
 
+/// Works blocks of two or three messages into their states; of other numbers in the library's way.
+#[target_feature(enable = "sha,sse2,ssse3,sse4.1")]
+pub(super) fn compress(states: &mut [State], blocks: &[&[Block]]) {
+    match (states, blocks) {
+        ([one, two, three], [first, second, third]) => {
+            let mut several = [*one, *two, *three];
+            compress_few(&mut several, [first, second, third]);
+            [*one, *two, *three] = several;
+        }
+        ([one, two], [first, second]) => {
+            let mut several = [*one, *two];
+            compress_few(&mut several, [first, second]);
+            [*one, *two] = several;
+        }
+        (states, blocks) => super::block_by_block(states, blocks),
+    }
+}
+
 /// Works as many blocks of each message into its state as there are of the shortest.
 #[target_feature(enable = "sha,sse2,ssse3,sse4.1")]
-pub(super) fn compress<const N: usize>(states: &mut [[u32; 8]; N], blocks: [&[[u8; BLOCK]]; N]) {
+fn compress_few<const N: usize>(states: &mut [State; N], blocks: [&[Block]; N]) {
     let mut halves = states.map(|state| halved(state));
     let mut blocks = blocks.map(<[_]>::iter);
     while let Some(mut words) = next_of_each(&mut blocks) {
@@ -52,7 +72,7 @@ pub(super) fn compress<const N: usize>(states: &mut [[u32; 8]; N], blocks: [&[[u
 #[inline]
 #[target_feature(enable = "sse2,ssse3")]
 fn next_of_each<'a, const N: usize>(
-    blocks: &mut [impl Iterator<Item = &'a [u8; BLOCK]>; N],
+    blocks: &mut [impl Iterator<Item = &'a Block>; N],
 ) -> Option<Words<N>> {
     let mut words = [[_mm_setzero_si128(); N]; 4];
     for (number, blocks) in blocks.iter_mut().enumerate() {
@@ -137,7 +157,7 @@ fn read(bytes: &[u8; 16]) -> __m128i {
 
 #[inline]
 #[target_feature(enable = "sse2")]
-fn halved(state: [u32; 8]) -> Halves {
+fn halved(state: State) -> Halves {
     let [a, b, c, d, e, f, g, h] = state.map(u32::cast_signed);
     Halves {
         abef: _mm_set_epi32(a, b, e, f),
@@ -147,7 +167,7 @@ fn halved(state: [u32; 8]) -> Halves {
 
 #[inline]
 #[target_feature(enable = "sse2,sse4.1")]
-fn whole(Halves { abef, cdgh }: Halves) -> [u32; 8] {
+fn whole(Halves { abef, cdgh }: Halves) -> State {
     let words = [
         _mm_extract_epi32::<3>(abef),
         _mm_extract_epi32::<2>(abef),
@@ -160,31 +180,3 @@ fn whole(Halves { abef, cdgh }: Halves) -> [u32; 8] {
     ];
     words.map(i32::cast_unsigned)
 }
-
-/// The first 32 bits of the fractional parts of the cube roots of the first 64 primes, four and sixteen together. [FIPS180-4 4.2.2]
-const CONSTANTS: [[[u32; 4]; 4]; 4] = [
-    [
-        [0x428a_2f98, 0x7137_4491, 0xb5c0_fbcf, 0xe9b5_dba5],
-        [0x3956_c25b, 0x59f1_11f1, 0x923f_82a4, 0xab1c_5ed5],
-        [0xd807_aa98, 0x1283_5b01, 0x2431_85be, 0x550c_7dc3],
-        [0x72be_5d74, 0x80de_b1fe, 0x9bdc_06a7, 0xc19b_f174],
-    ],
-    [
-        [0xe49b_69c1, 0xefbe_4786, 0x0fc1_9dc6, 0x240c_a1cc],
-        [0x2de9_2c6f, 0x4a74_84aa, 0x5cb0_a9dc, 0x76f9_88da],
-        [0x983e_5152, 0xa831_c66d, 0xb003_27c8, 0xbf59_7fc7],
-        [0xc6e0_0bf3, 0xd5a7_9147, 0x06ca_6351, 0x1429_2967],
-    ],
-    [
-        [0x27b7_0a85, 0x2e1b_2138, 0x4d2c_6dfc, 0x5338_0d13],
-        [0x650a_7354, 0x766a_0abb, 0x81c2_c92e, 0x9272_2c85],
-        [0xa2bf_e8a1, 0xa81a_664b, 0xc24b_8b70, 0xc76c_51a3],
-        [0xd192_e819, 0xd699_0624, 0xf40e_3585, 0x106a_a070],
-    ],
-    [
-        [0x19a4_c116, 0x1e37_6c08, 0x2748_774c, 0x34b0_bcb5],
-        [0x391c_0cb3, 0x4ed8_aa4a, 0x5b9c_ca4f, 0x682e_6ff3],
-        [0x748f_82ee, 0x78a5_636f, 0x84c8_7814, 0x8cc7_0208],
-        [0x90be_fffa, 0xa450_6ceb, 0xbef9_a3f7, 0xc671_78f2],
-    ],
-];
