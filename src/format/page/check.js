@@ -419,14 +419,12 @@
   const nothingChecked = (outcome, sentence) => ({ outcome, sentence, findings: [] });
 
   const noPackage = (chosen) => {
-    const inside = payloadFiles().filter(([path]) => {
-      const below = path.replace(/^data\//, "");
-      return [...chosen.keys()].some((one) => one === below || one.endsWith(`/${below}`));
+    const isPart = payloadFiles().some(([path]) => {
+      const below = path.slice("data/".length);
+      return [...chosen.keys()].some((one) => `/${one}`.endsWith(`/${below}`));
     });
-    if (inside.length) {
-      return "nothing was checked. This is only a part of the package, from inside it. Choose the folder in which START-HERE.html lies.";
-    }
-    return "nothing was checked. There is no package in what you chose. Choose the folder in which START-HERE.html lies.";
+    const what = isPart ? "This is only a part of the package, from inside it" : "There is no package in what you chose";
+    return `nothing was checked. ${what}. Choose the folder in which START-HERE.html lies.`;
   };
 
   /** Returns what every file of the package must be: path to checksum, length, portrait, view. */
@@ -436,9 +434,9 @@
       const portrait = place === null ? "" : entries[place].querySelector(".number").textContent;
       expected.set(plain(path), { path, hex, bytes, portrait, view });
     }
+    expected.set("bagit.txt", { path: "bagit.txt" });
     for (const [path, hex] of tagLines || []) if (!path.startsWith("data/")) expected.set(path, { path, hex });
     expected.set(MANIFEST, { path: MANIFEST, hex: data.seal });
-    if (!expected.has("bagit.txt")) expected.set("bagit.txt", { path: "bagit.txt" });
     if (!tagLines) expected.set(TAG_MANIFEST, { path: TAG_MANIFEST });
     return expected;
   };
@@ -517,7 +515,7 @@
       const known = expected.get(old[0]);
       findings.push({ verdict: "renamed", path, detail: `It was called ${old[0]}.`, portrait: known.portrait, view: known.view });
     });
-    missing.forEach((_, path) => add("missing", path));
+    missing.forEach((_, path) => add("missing", path, path === TAG_MANIFEST && "Outside “data” only the list of files was checked."));
     return summary(root, unchanged, findings);
   };
 
@@ -533,7 +531,8 @@
 
   const summary = (root, unchanged, findings) => {
     const count = (verdict) => findings.filter((finding) => finding.verdict === verdict).length;
-    const damaged = count("missing") + count("changed") + count("renamed") > 0;
+    // The first three are damage; but without its tag manifest a package is still complete and valid. [RFC8493 3]
+    const damaged = findings.some((one) => WORST_FIRST.indexOf(one.verdict) < 3 && one.path !== TAG_MANIFEST);
     const outcome = damaged ? "damaged" : count("unreadable") ? "cannot-tell" : findings.length ? "not-in-order" : "sound";
     const short = (verdict) => data.words[verdict][0].split(",")[0];
     const parts = WORST_FIRST.filter(count).map((verdict) => `${files(count(verdict))} ${short(verdict)}`);

@@ -64,7 +64,7 @@ const CASES = {
     outcome: "Damaged", heads: ["Changed: 2 files"], lines: [/A-001, front/, /manifest-sha256\.txt .*not the seal on this page/],
   },
   "manifest gone": { harm: (at) => rmSync(at("manifest-sha256.txt")), outcome: "Damaged", heads: ["Missing: 1 file"], lines: [/^manifest-sha256\.txt$/] },
-  "tag manifest gone": { harm: (at) => rmSync(at("tagmanifest-sha256.txt")), outcome: "Damaged", heads: ["Missing: 1 file"], lines: [/^tagmanifest-sha256\.txt$/] },
+  "tag manifest gone": { harm: (at) => rmSync(at("tagmanifest-sha256.txt")), outcome: "Not in order", heads: ["Missing: 1 file"], lines: [/^tagmanifest-sha256\.txt Outside .* only the list of files was checked\./] },
   "viewing picture changed": { harm: (at) => flip(at(VIEWING), 400), outcome: "Damaged", heads: ["Changed: 1 file"], lines: [/A-002, front .*viewing/] },
   "bag-info changed": { harm: (at) => writeFileSync(at("bag-info.txt"), "x", { flag: "a" }), outcome: "Damaged", heads: ["Changed: 1 file"], lines: [/^bag-info\.txt/] },
   "page changed": { harm: (at) => writeFileSync(at("START-HERE.html"), "<!-- note -->\n", { flag: "a" }), outcome: "Damaged", heads: ["Changed: 1 file"], lines: [/^START-HERE\.html/] },
