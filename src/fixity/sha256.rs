@@ -2,7 +2,7 @@
 //!
 //! Where a processor has instructions for SHA-256, each of them waits for the one before of the same message; those for other messages fill
 //! the time. A fourth message would find no free registers. Where it has none, wide registers make up for much of it. Anywhere else the
-//! library does it, one message after the other.
+//! library does it, a block of each message in turn.
 
 #[cfg(target_arch = "x86_64")]
 mod eight_wide;
@@ -31,7 +31,7 @@ enum Way {
     InTurn,
     /// Up to eight, in wide registers.
     EightWide,
-    /// One after the other, by the library.
+    /// Two or three in turn, a block of each, by the library.
     Library,
 }
 
