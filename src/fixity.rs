@@ -1,11 +1,16 @@
 //! Checksums: which algorithms, their values, and reading bytes once for several of them.
 
+mod in_step;
 mod lane;
 mod portion;
 mod read_buffer;
 mod sha256;
 mod sha512;
 
+pub use in_step::Intake;
+pub use in_step::Room;
+pub use in_step::in_step;
+pub use in_step::try_in_step;
 pub use portion::Portion;
 pub use portion::update_portions;
 pub use read_buffer::ReadBuffer;
@@ -168,8 +173,7 @@ enum State {
     Sha224(sha2::Sha224),
     Sha256(sha256::Lane),
     Sha384(sha2::Sha384),
-    Sha512(sha2::Sha512),
-    Sha512BesideOthers(sha512::Lane),
+    Sha512(sha512::Lane),
 }
 
 impl Running {
@@ -182,22 +186,9 @@ impl Running {
             Algorithm::Sha224 => State::Sha224(sha2::Sha224::new()),
             Algorithm::Sha256 => State::Sha256(sha256::Lane::new()),
             Algorithm::Sha384 => State::Sha384(sha2::Sha384::new()),
-            Algorithm::Sha512 => State::Sha512(sha2::Sha512::new()),
+            Algorithm::Sha512 => State::Sha512(sha512::Lane::new()),
         };
         Self { algorithm, state }
-    }
-
-    /// Begins a checksum that [`update_several`] may work out beside those of other files. Its value is the same.
-    #[must_use]
-    pub fn beside_others(algorithm: Algorithm) -> Self {
-        match algorithm {
-            Algorithm::Sha512 => Self {
-                algorithm,
-                state: State::Sha512BesideOthers(sha512::Lane::new()),
-            },
-            // A SHA-256 is always ready for it.
-            _ => Self::new(algorithm),
-        }
     }
 
     /// Returns the algorithm.
@@ -214,8 +205,7 @@ impl Running {
             State::Sha224(state) => state.update(bytes),
             State::Sha256(lane) => lane.update(bytes),
             State::Sha384(state) => state.update(bytes),
-            State::Sha512(state) => state.update(bytes),
-            State::Sha512BesideOthers(lane) => lane.update(bytes),
+            State::Sha512(lane) => lane.update(bytes),
         }
     }
 
@@ -228,8 +218,7 @@ impl Running {
             State::Sha224(state) => hexadecimal(&state.finalize()),
             State::Sha256(lane) => lane.finish(),
             State::Sha384(state) => hexadecimal(&state.finalize()),
-            State::Sha512(state) => hexadecimal(&state.finalize()),
-            State::Sha512BesideOthers(lane) => lane.finish(),
+            State::Sha512(lane) => lane.finish(),
         };
         Digest {
             algorithm: self.algorithm,
@@ -238,8 +227,8 @@ impl Running {
     }
 }
 
-/// Returns how many of so many large files one thread should read in step: several, where their checksums gain by it on this processor
-/// and there are enough for all threads, else one. Never more than `at_most`.
+/// Returns how many of so many files one thread should read in step: several, where their checksums gain by it on this processor and there
+/// are enough for all threads, else one. Never more than `at_most`.
 #[must_use]
 pub fn files_in_step(
     count: usize,
@@ -247,18 +236,16 @@ pub fn files_in_step(
     algorithms: &[Algorithm],
     at_most: usize,
 ) -> usize {
-    let gains = |algorithm, is_faster: bool| is_faster && algorithms.contains(&algorithm);
-    let most = if gains(Algorithm::Sha256, sha256::is_wide()) {
-        sha256::WIDTH
-    } else if gains(Algorithm::Sha512, sha512::is_worthwhile()) {
-        sha512::LANES
-    } else {
-        1
+    let gain = |algorithm: &Algorithm| match algorithm {
+        Algorithm::Sha256 => sha256::at_once(),
+        Algorithm::Sha512 => sha512::at_once(),
+        _ => 1,
     };
+    let most = algorithms.iter().map(gain).max().unwrap_or(1).min(at_most);
     let are_enough = |files: &usize| count >= threads.saturating_mul(*files);
-    [sha256::WIDTH, sha512::LANES]
+    [sha256::WIDTH, sha512::LANES, sha256::IN_TURN]
         .into_iter()
-        .filter(|files| *files <= most.min(at_most))
+        .filter(|files| *files <= most)
         .find(are_enough)
         .unwrap_or(1)
 }
@@ -269,8 +256,7 @@ pub fn sha256_goes_in_turn() -> bool {
     sha256::goes_in_turn()
 }
 
-/// Takes in more bytes of several files, each with its checksums; SHA-256, and SHA-512 begun with [`Running::beside_others`], are
-/// worked out together.
+/// Takes in more bytes of several files, each with its checksums; those of SHA-256 are worked out together, and those of SHA-512.
 pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], &'a [u8])>) {
     let mut sha256 = Vec::with_capacity(sha256::WIDTH);
     let mut sha512 = Vec::with_capacity(sha512::LANES);
@@ -282,7 +268,7 @@ pub fn update_several<'a>(several: impl IntoIterator<Item = (&'a mut [Running], 
                     ..
                 } => sha256.push((lane, bytes)),
                 Running {
-                    state: State::Sha512BesideOthers(lane),
+                    state: State::Sha512(lane),
                     ..
                 } => sha512.push((lane, bytes)),
                 other => other.update(bytes),
@@ -354,25 +340,6 @@ pub fn digest_all_of(
         }
     }
     Ok((running.into_iter().map(Running::finish).collect(), length))
-}
-
-/// Reads everything once through a buffer that serves many files, and returns the checksum.
-///
-/// # Errors
-/// Gives the reader's error.
-pub fn digest_with(
-    reader: &mut dyn io::Read,
-    algorithm: Algorithm,
-    buffer: &mut [u8],
-) -> io::Result<Digest> {
-    let mut running = Running::new(algorithm);
-    loop {
-        let count = fill(reader, buffer)?;
-        running.update(buffer.get(..count).unwrap_or_default());
-        if count < buffer.len() {
-            return Ok(running.finish());
-        }
-    }
 }
 
 /// Writes bytes as lower-case hexadecimal digits.

@@ -1,41 +1,37 @@
 //! Reading the files of a holding once, on several threads, with every checksum that is asked for.
 //!
-//! Measured: one file per thread is best as long as there are files for all threads; looking up lengths beforehand costs more than
-//! reading small files does. So files are opened in the order of their names, those that turn out large are put aside and read
-//! afterwards, largest first, and when there are fewer of these than threads, the checksums of one file are shared among threads.
-//! Where the processor gains by it, and there are enough of them for all threads, each thread reads several of them in step.
+//! Measured: one file per thread, or several in step where the processor gains by it, is best as long as there are files for all
+//! threads; looking up lengths beforehand costs more than reading small files does. So files are opened in the order of their names,
+//! those that turn out large are put aside and read afterwards, largest first, and when there are fewer of these than threads, the
+//! checksums of one file are shared among threads.
 
-mod several;
+mod file;
+mod sharing;
 
+use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
-use crate::fixity::READ_BUFFER;
-use crate::fixity::ReadBuffer;
-use crate::fixity::Running;
-use crate::fixity::fill;
+use crate::fixity::Room;
 use crate::progress::Progress;
-use crate::store::DiskErrors;
+use crate::store;
 use crate::store::Holding;
 use crate::store::StoreError;
+use file::Asked;
+use file::NotRead;
+use file::Reading;
+use file::Untold;
 use std::cmp::Reverse;
-use std::sync::Arc;
 use std::sync::Mutex;
+use std::sync::MutexGuard;
 use std::sync::PoisonError;
 use std::sync::atomic::AtomicUsize;
 use std::sync::atomic::Ordering;
-use std::sync::mpsc;
 
-/// From this length on a file is put aside, in bytes.
-const LARGE: u64 = 8 * 1024 * 1024;
-
-/// Chunks that may wait for a checksum that is slower than reading.
-const CHUNKS_AHEAD: usize = 4;
+/// So many files at most are read in step by one thread.
+const IN_STEP: usize = 8;
 
 /// Results that a thread keeps to itself before it hands them in.
 const RESULTS_ASIDE: usize = 256;
-
-/// Progress is told after this many bytes.
-const PROGRESS_STEP: u64 = 1024 * 1024;
 
 /// What reading a file from the first byte to the last gave.
 #[derive(Debug)]
@@ -55,56 +51,34 @@ pub(crate) fn each<R: Send>(
     algorithms: impl Fn(usize) -> Vec<Algorithm> + Sync,
     judge: impl Fn(usize, Result<Bytes, StoreError>) -> R + Sync,
 ) -> Vec<R> {
-    let large: Mutex<Vec<(u64, usize)>> = Mutex::new(Vec::new());
-    let mut done = crew.run(positions.len(), |worker, index| {
+    let ask = |index: usize| {
         let position = *positions.get(index)?;
-        let algorithms = algorithms(position);
-        match worker.read(crew, position, &algorithms, true) {
-            Ok(Found::Read(bytes)) => Some(judge(position, Ok(bytes))),
-            Ok(Found::Large(length)) => {
-                locked(&large).push((length, index));
-                None
-            }
-            Err(error) => Some(judge(position, Err(error))),
-        }
+        Some(Asked {
+            index,
+            position,
+            algorithms: algorithms(position),
+        })
+    };
+    let alternates = store::seeks_freely(crew.holding.location());
+    // Nearly always all are asked for with the same.
+    let in_step = crew.in_step(positions.len(), ask(0).iter());
+    let large = Mutex::new(Vec::new());
+    let mut done = crew.run(positions.len(), |queue, tell| {
+        crew.read(
+            queue.filter_map(ask),
+            &mut Room::of(in_step, alternates),
+            Some(&large),
+            |asked, read| {
+                tell((asked.index, judge(asked.position, read)));
+            },
+        );
     });
     let mut large = large.into_inner().unwrap_or_else(PoisonError::into_inner);
-    large.sort_unstable_by_key(|(length, index)| (Reverse(*length), *index));
-    let share_checksums = large.len() < crew.threads;
-    let one_by_one = if share_checksums { 1 } else { crew.threads };
-    let alone = Crew {
-        threads: one_by_one,
-        ..*crew
-    };
-    let files: Vec<Asked> = large
-        .into_iter()
-        .filter_map(|(_, index)| {
-            let position = *positions.get(index)?;
-            Some(Asked {
-                index,
-                position,
-                algorithms: algorithms(position),
-            })
-        })
-        .collect();
-    let groups = several::groups(&files, crew.threads);
-    let large = alone.run(groups.len(), |worker, turn| {
-        let group = *groups.get(turn)?;
-        let read = match group {
-            [one] if share_checksums && one.algorithms.len() > 1 => {
-                vec![shared(crew, one.position, &one.algorithms)]
-            }
-            [one] => vec![worker.read_whole(crew, one.position, &one.algorithms)],
-            more => several::read(worker, crew, more),
-        };
-        let judged = group.iter().zip(read);
-        Some(
-            judged
-                .map(|(one, read)| (one.index, judge(one.position, read)))
-                .collect::<Vec<_>>(),
-        )
-    });
-    done.extend(large.into_iter().flat_map(|(_, judged)| judged));
+    large.sort_unstable_by_key(|(length, asked): &(u64, Asked)| (Reverse(*length), asked.index));
+    let large: Vec<Asked> = large.into_iter().map(|(_, asked)| asked).collect();
+    done.extend(crew.read_large(&large, alternates, |asked, read| {
+        (asked.index, judge(asked.position, read))
+    }));
     done.sort_unstable_by_key(|(index, _)| *index);
     done.into_iter().map(|(_, result)| result).collect()
 }
@@ -118,31 +92,85 @@ pub(crate) struct Crew<'a> {
 }
 
 impl Crew<'_> {
-    /// Does `work` for every number below `count`; numbers for which it returns nothing are left out.
+    /// Returns how many of so many files one thread reads in step.
+    fn in_step<'f>(&self, count: usize, files: impl Iterator<Item = &'f Asked>) -> usize {
+        files
+            .map(|one| fixity::files_in_step(count, self.threads, &one.algorithms, IN_STEP))
+            .min()
+            .unwrap_or(1)
+    }
+
+    /// Reads files to their ends, or puts large ones aside where there is a place for them. What is wrong with one does not stop
+    /// the others.
+    fn read(
+        &self,
+        files: impl Iterator<Item = Asked>,
+        room: &mut Room,
+        aside: Option<&Mutex<Vec<(u64, Asked)>>>,
+        mut tell: impl FnMut(&Asked, Result<Bytes, StoreError>),
+    ) {
+        let untold = Untold::new(self.progress);
+        let files =
+            files.map(|asked| Reading::begin(self.holding, asked, aside.is_some(), &untold));
+        fixity::in_step(files, room, |ended| {
+            match ended.map(Reading::finish) {
+                Ok((asked, bytes)) => tell(&asked, Ok(bytes)),
+                Err((asked, NotRead::Failed(error))) => tell(&asked, Err(error)),
+                Err((asked, NotRead::Large(length))) => {
+                    if let Some(aside) = aside {
+                        locked(aside).push((length, asked));
+                    }
+                }
+            }
+            true
+        });
+    }
+
+    /// Reads large files.
+    fn read_large<R: Send>(
+        &self,
+        files: &[Asked],
+        alternates: bool,
+        judge: impl Fn(&Asked, Result<Bytes, StoreError>) -> R + Sync,
+    ) -> Vec<R> {
+        let has_idle_threads = files.len() < self.threads;
+        if has_idle_threads && files.iter().any(|one| one.algorithms.len() > 1) {
+            let each = files.iter();
+            return each
+                .map(|one| judge(one, sharing::read(self, one)))
+                .collect();
+        }
+        let in_step = if alternates {
+            self.in_step(files.len(), files.iter())
+        } else {
+            1
+        };
+        self.run(files.len(), |queue, tell| {
+            let files = queue.filter_map(|turn| files.get(turn).cloned());
+            self.read(files, &mut Room::of(in_step, true), None, |asked, read| {
+                tell(judge(asked, read));
+            });
+        })
+    }
+
+    /// Lets each thread do `work` on the numbers below `count` that it takes in turn, and collects what it tells.
     fn run<R: Send>(
         &self,
         count: usize,
-        work: impl Fn(&mut Worker, usize) -> Option<R> + Sync,
-    ) -> Vec<(usize, R)> {
+        work: impl Fn(&mut dyn Iterator<Item = usize>, &mut dyn FnMut(R)) + Sync,
+    ) -> Vec<R> {
         let next = AtomicUsize::new(0);
-        let all: Mutex<Vec<(usize, R)>> = Mutex::new(Vec::with_capacity(count));
+        let all: Mutex<Vec<R>> = Mutex::new(Vec::with_capacity(count));
         let turn = || {
-            let mut worker = Worker::new();
             let mut done = Vec::new();
-            loop {
-                let index = next.fetch_add(1, Ordering::Relaxed);
-                if index >= count {
-                    break;
-                }
-                if let Some(result) = work(&mut worker, index) {
-                    done.push((index, result));
-                }
+            let take = || Some(next.fetch_add(1, Ordering::Relaxed)).filter(|index| *index < count);
+            work(&mut std::iter::from_fn(take), &mut |result| {
+                done.push(result);
                 // Few are kept twice over: of a hundred thousand files, that would be felt.
                 if done.len() >= RESULTS_ASIDE {
                     locked(&all).append(&mut done);
                 }
-            }
-            worker.tell_rest(self.progress);
+            });
             locked(&all).append(&mut done);
         };
         if self.threads <= 1 || count <= 1 {
@@ -158,206 +186,16 @@ impl Crew<'_> {
     }
 }
 
-fn locked<T>(mutex: &Mutex<T>) -> std::sync::MutexGuard<'_, T> {
+fn locked<T>(mutex: &Mutex<T>) -> MutexGuard<'_, T> {
     mutex.lock().unwrap_or_else(PoisonError::into_inner)
-}
-
-/// A large file that is to be read.
-struct Asked {
-    /// Its place among those asked for.
-    index: usize,
-    position: usize,
-    algorithms: Vec<Algorithm>,
-}
-
-enum Found {
-    Read(Bytes),
-    Large(u64),
-}
-
-/// One thread's buffer and its count of bytes not yet told of.
-struct Worker {
-    buffer: ReadBuffer,
-    untold: u64,
-}
-
-impl Worker {
-    fn new() -> Self {
-        Self {
-            buffer: ReadBuffer::of(READ_BUFFER),
-            untold: 0,
-        }
-    }
-
-    fn read_whole(
-        &mut self,
-        crew: &Crew<'_>,
-        position: usize,
-        algorithms: &[Algorithm],
-    ) -> Result<Bytes, StoreError> {
-        match self.read(crew, position, algorithms, false)? {
-            Found::Read(bytes) => Ok(bytes),
-            // Never: large files are only put aside when asked.
-            Found::Large(length) => Ok(Bytes {
-                digests: Vec::new(),
-                length,
-                crc: None,
-            }),
-        }
-    }
-
-    fn read(
-        &mut self,
-        crew: &Crew<'_>,
-        position: usize,
-        algorithms: &[Algorithm],
-        put_aside: bool,
-    ) -> Result<Found, StoreError> {
-        let holding = crew.holding;
-        let mut reader = holding.open(position)?;
-        let mut tally = Tally::new(algorithms, holding.stated_crc(position).is_some());
-        let mut is_first = true;
-        loop {
-            let count = fill(&mut reader, &mut self.buffer)
-                .while_doing("read", &holding.location().join(path(holding, position)))?;
-            let read = self.buffer.get(..count).unwrap_or_default();
-            let is_full = count == self.buffer.len();
-            if put_aside && is_first && is_full {
-                let length = holding.length(position)?;
-                if length >= LARGE {
-                    return Ok(Found::Large(length));
-                }
-            }
-            is_first = false;
-            tally.update(read);
-            self.tell(count, crew.progress);
-            if !is_full {
-                return Ok(Found::Read(tally.finish()));
-            }
-        }
-    }
-
-    fn tell(&mut self, count: usize, progress: &dyn Progress) {
-        let count = u64::try_from(count).unwrap_or(u64::MAX);
-        self.untold = self.untold.saturating_add(count);
-        if self.untold >= PROGRESS_STEP {
-            self.tell_rest(progress);
-        }
-    }
-
-    fn tell_rest(&mut self, progress: &dyn Progress) {
-        progress.advance(self.untold);
-        self.untold = 0;
-    }
-}
-
-fn path(holding: &dyn Holding, position: usize) -> &str {
-    holding
-        .entries()
-        .get(position)
-        .map_or("", |entry| &entry.path)
-}
-
-struct Tally {
-    running: Vec<Running>,
-    crc: Option<crc32fast::Hasher>,
-    length: u64,
-}
-
-impl Tally {
-    fn new(algorithms: &[Algorithm], with_crc: bool) -> Self {
-        Self {
-            running: algorithms.iter().copied().map(Running::new).collect(),
-            crc: with_crc.then(crc32fast::Hasher::new),
-            length: 0,
-        }
-    }
-
-    /// Begins one that is taken in step with those of other files.
-    fn beside_others(algorithms: &[Algorithm], with_crc: bool) -> Self {
-        let running = algorithms.iter().copied().map(Running::beside_others);
-        Self {
-            running: running.collect(),
-            ..Self::new(&[], with_crc)
-        }
-    }
-
-    fn update(&mut self, read: &[u8]) {
-        self.running.iter_mut().for_each(|one| one.update(read));
-        self.count(read);
-    }
-
-    /// Takes in all but the checksums.
-    fn count(&mut self, read: &[u8]) {
-        if let Some(crc) = self.crc.as_mut() {
-            crc.update(read);
-        }
-        let count = u64::try_from(read.len()).unwrap_or(u64::MAX);
-        self.length = self.length.saturating_add(count);
-    }
-
-    fn finish(self) -> Bytes {
-        Bytes {
-            digests: self.running.into_iter().map(Running::finish).collect(),
-            length: self.length,
-            crc: self.crc.map(crc32fast::Hasher::finalize),
-        }
-    }
-}
-
-/// Reads one file with one thread per checksum.
-fn shared(crew: &Crew<'_>, position: usize, algorithms: &[Algorithm]) -> Result<Bytes, StoreError> {
-    let holding = crew.holding;
-    let mut reader = holding.open(position)?;
-    let mut rest = Tally::new(&[], holding.stated_crc(position).is_some());
-    std::thread::scope(|scope| {
-        let mut senders = Vec::new();
-        let mut threads = Vec::new();
-        for algorithm in algorithms {
-            let (sender, receiver) = mpsc::sync_channel::<Arc<[u8]>>(CHUNKS_AHEAD);
-            senders.push(sender);
-            threads.push(scope.spawn(move || {
-                let mut running = Running::new(*algorithm);
-                receiver.iter().for_each(|chunk| running.update(&chunk));
-                running.finish()
-            }));
-        }
-        let mut buffer = ReadBuffer::of(READ_BUFFER);
-        loop {
-            let count = fill(&mut reader, &mut buffer)
-                .while_doing("read", &holding.location().join(path(holding, position)))?;
-            if count == 0 {
-                break;
-            }
-            let chunk: Arc<[u8]> = buffer.get(..count).unwrap_or_default().into();
-            rest.update(&chunk);
-            for sender in &senders {
-                // A thread that stopped early did so with a panic, which joining passes on.
-                let _ = sender.send(Arc::clone(&chunk));
-            }
-            crew.progress
-                .advance(u64::try_from(count).unwrap_or(u64::MAX));
-        }
-        drop(senders);
-        let digests = threads
-            .into_iter()
-            .map(|thread| {
-                thread
-                    .join()
-                    .unwrap_or_else(|panic| std::panic::resume_unwind(panic))
-            })
-            .collect();
-        Ok(Bytes {
-            digests,
-            ..rest.finish()
-        })
-    })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::fixity::READ_BUFFER;
     use crate::progress::Silent;
+    use file::LARGE;
 
     const BOTH: [Algorithm; 2] = [Algorithm::Sha256, Algorithm::Sha512];
 
@@ -377,12 +215,14 @@ mod tests {
             READ_BUFFER,
             READ_BUFFER + 1,
             large + 7,
+            2 * READ_BUFFER + 3,
+            129,
         ];
         for (index, length) in lengths.iter().enumerate() {
             let name = folder.path().join(format!("{index}"));
             std::fs::write(name, pattern(*length)).unwrap();
         }
-        let holding = crate::store::holding::open(folder.path()).unwrap();
+        let holding = store::holding::open(folder.path()).unwrap();
         for threads in [1, 2, 8] {
             let crew = Crew {
                 holding: &*holding,
@@ -411,7 +251,7 @@ mod tests {
         for name in ["a", "b", "c"] {
             std::fs::write(folder.path().join(name), name).unwrap();
         }
-        let holding = crate::store::holding::open(folder.path()).unwrap();
+        let holding = store::holding::open(folder.path()).unwrap();
         std::fs::remove_file(folder.path().join("b")).unwrap();
         let crew = Crew {
             holding: &*holding,

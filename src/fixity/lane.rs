@@ -1,6 +1,7 @@
 //! One SHA-256 or SHA-512 whose blocks can be worked out together with those of others: what its library keeps to itself. [FIPS180-4]
 
 use super::hexadecimal;
+use std::cmp::Reverse;
 use std::fmt;
 
 /// The word of a checksum with blocks of so many bytes.
@@ -47,16 +48,8 @@ impl<W: Word<BLOCK>, const BLOCK: usize> Lane<W, BLOCK> {
     }
 
     /// Tells whether no bytes wait for the rest of their block.
-    pub(super) const fn is_at_block(&self) -> bool {
+    const fn is_at_block(&self) -> bool {
         self.waiting.is_empty()
-    }
-
-    pub(super) const fn state(&self) -> [W; 8] {
-        self.state
-    }
-
-    pub(super) const fn state_mut(&mut self) -> &mut [W; 8] {
-        &mut self.state
     }
 
     /// Takes in more bytes; how they are cut does not matter.
@@ -68,13 +61,13 @@ impl<W: Word<BLOCK>, const BLOCK: usize> Lane<W, BLOCK> {
 
     /// Works in whole blocks.
     #[inline]
-    pub(super) fn compress(&mut self, blocks: &[[u8; BLOCK]]) {
+    fn compress(&mut self, blocks: &[[u8; BLOCK]]) {
         W::compress(&mut self.state, blocks);
     }
 
     /// Counts bytes, works in what completes the block that waits, and returns the whole blocks that follow, which must be worked in next,
     /// and the rest, which must then wait.
-    pub(super) fn begin<'b>(&mut self, bytes: &'b [u8]) -> (&'b [[u8; BLOCK]], &'b [u8]) {
+    fn begin<'b>(&mut self, bytes: &'b [u8]) -> (&'b [[u8; BLOCK]], &'b [u8]) {
         self.count(bytes);
         let mut bytes = bytes;
         if !self.is_at_block() {
@@ -92,11 +85,11 @@ impl<W: Word<BLOCK>, const BLOCK: usize> Lane<W, BLOCK> {
     }
 
     /// Keeps bytes that are less than a block.
-    pub(super) fn wait(&mut self, rest: &[u8]) {
+    fn wait(&mut self, rest: &[u8]) {
         self.waiting.extend_from_slice(rest);
     }
 
-    pub(super) fn count(&mut self, bytes: &[u8]) {
+    fn count(&mut self, bytes: &[u8]) {
         let length = u128::try_from(bytes.len()).unwrap_or(u128::MAX);
         self.length = self.length.saturating_add(length);
     }
@@ -118,6 +111,84 @@ impl<W: Word<BLOCK>, const BLOCK: usize> Lane<W, BLOCK> {
         let mut bytes = Vec::new();
         self.state.into_iter().for_each(|word| word.put(&mut bytes));
         hexadecimal(&bytes)
+    }
+}
+
+/// How checksums of one kind are worked out together.
+pub(super) trait Together<W, const BLOCK: usize> {
+    /// Returns how many of so many, one at least, are worked out together next.
+    fn count(&self, left: usize) -> usize;
+
+    /// Works blocks of each of so many messages into its state, as many of each.
+    fn compress(&self, states: &mut [[W; 8]], blocks: &[&[[u8; BLOCK]]]);
+}
+
+/// Takes in more bytes for each of several. The longest go first, so that as few as can be are left to be worked out alone.
+pub(super) fn update_together<'a, W: Word<BLOCK>, const BLOCK: usize>(
+    lanes: impl IntoIterator<Item = (&'a mut Lane<W, BLOCK>, &'a [u8])>,
+    together: &impl Together<W, BLOCK>,
+) {
+    let mut left: Vec<_> = lanes
+        .into_iter()
+        .map(|(lane, bytes)| Begun::new(lane, bytes))
+        .collect();
+    loop {
+        left.retain_mut(Begun::goes_on);
+        if left.is_empty() {
+            return;
+        }
+        left.sort_by_key(|one| Reverse(one.blocks.len()));
+        let count = together.count(left.len()).clamp(1, left.len());
+        let (some, _) = left.split_at_mut_checked(count).unwrap_or_default();
+        compress_common(some, together);
+    }
+}
+
+/// Works in as many blocks of each as there are of the shortest.
+fn compress_common<W: Word<BLOCK>, const BLOCK: usize>(
+    some: &mut [Begun<'_, W, BLOCK>],
+    together: &impl Together<W, BLOCK>,
+) {
+    let common = some.iter().map(|one| one.blocks.len()).min();
+    let common = common.unwrap_or_default();
+    if let [one] = some {
+        let blocks = one.take(common);
+        return one.lane.compress(blocks);
+    }
+    let mut states: Vec<[W; 8]> = some.iter().map(|one| one.lane.state).collect();
+    let blocks: Vec<_> = some.iter_mut().map(|one| one.take(common)).collect();
+    together.compress(&mut states, &blocks);
+    for (one, state) in some.iter_mut().zip(states) {
+        one.lane.state = state;
+    }
+}
+
+/// A checksum with the bytes that it has still to take in.
+struct Begun<'a, W, const BLOCK: usize> {
+    lane: &'a mut Lane<W, BLOCK>,
+    blocks: &'a [[u8; BLOCK]],
+    rest: &'a [u8],
+}
+
+impl<'a, W: Word<BLOCK>, const BLOCK: usize> Begun<'a, W, BLOCK> {
+    fn new(lane: &'a mut Lane<W, BLOCK>, bytes: &'a [u8]) -> Self {
+        let (blocks, rest) = lane.begin(bytes);
+        Self { lane, blocks, rest }
+    }
+
+    fn take(&mut self, count: usize) -> &'a [[u8; BLOCK]] {
+        let (taken, left) = self.blocks.split_at_checked(count).unwrap_or_default();
+        self.blocks = left;
+        taken
+    }
+
+    /// Tells whether whole blocks are left; if not, keeps what is less.
+    fn goes_on(&mut self) -> bool {
+        let goes_on = !self.blocks.is_empty();
+        if !goes_on {
+            self.lane.wait(self.rest);
+        }
+        goes_on
     }
 }
 

@@ -12,8 +12,7 @@ pub struct Portion<'a> {
     pub pieces: Vec<&'a [u8]>,
 }
 
-/// Takes in portions of different checksums; those begun with [`Running::beside_others`] are worked out together, as far as their
-/// pieces go.
+/// Takes in portions of different checksums; those of one kind are worked out together, as far as their pieces go.
 pub fn update_portions(mut portions: Vec<Portion<'_>>) {
     let mut left: Vec<_> = portions.iter_mut().map(Left::of).collect();
     loop {
@@ -72,7 +71,7 @@ mod tests {
             messages in prop::collection::vec(prop::collection::vec(prop::collection::vec(any::<u8>(), 0..300), 0..5), 1..5),
         ) {
             let algorithms = [Algorithm::Sha256, Algorithm::Sha512, Algorithm::Sha256, Algorithm::Md5, Algorithm::Sha256];
-            let begun = algorithms.iter().copied().map(Running::beside_others);
+            let begun = algorithms.iter().copied().map(Running::new);
             let mut running: Vec<Running> = begun.take(messages.len()).collect();
             let portions = running.iter_mut().zip(&messages).map(|(running, pieces)| Portion {
                 running,

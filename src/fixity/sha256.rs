@@ -10,6 +10,7 @@ mod eight_wide;
 mod in_turn;
 
 use super::lane;
+use super::lane::Together;
 use super::lane::Word;
 use multiversion::multiversion;
 use multiversion::target::match_target;
@@ -55,66 +56,44 @@ pub(super) fn goes_in_turn() -> bool {
     way() == Way::InTurn
 }
 
-/// Tells whether this processor works out several at once much faster than one after the other, up to [`WIDTH`].
+/// Returns how many this processor works out at once much faster than one after the other.
 #[must_use]
-pub(super) fn is_wide() -> bool {
-    way() == Way::EightWide
+pub(super) fn at_once() -> usize {
+    match way() {
+        Way::InTurn => IN_TURN,
+        Way::EightWide => WIDTH,
+        Way::Library => 1,
+    }
 }
 
-/// Files that are worked out at once where that [`is_wide`].
+/// So many at most are worked out at once in wide registers.
 pub(super) const WIDTH: usize = 8;
 
-/// So many at least are worked out at once; for two, each by itself is faster.
+/// So many at least are worked out at once in wide registers; for two, each by itself is faster.
 const WIDE_FROM: usize = 3;
 
-/// Returns how many of so many are worked out together next.
-const fn together(way: Way, left: usize) -> usize {
-    match (way, left) {
-        (Way::EightWide, WIDTH..) => WIDTH,
-        (Way::EightWide, WIDE_FROM..) => left,
-        (Way::EightWide, _) => 1,
-        (_, 3) => 3,
-        _ => 2,
-    }
-}
+/// So many at most are worked out in turn.
+pub(super) const IN_TURN: usize = 3;
 
 /// Takes in more bytes for each of several.
-pub(super) fn update<'a>(lanes: Vec<(&'a mut Lane, &'a [u8])>) {
-    let way = way();
-    let mut left = lanes;
-    while !left.is_empty() {
-        let count = together(way, left.len()).min(left.len());
-        let rest = left.split_off(count);
-        at_once(left);
-        left = rest;
-    }
+pub(super) fn update<'a>(lanes: impl IntoIterator<Item = (&'a mut Lane, &'a [u8])>) {
+    lane::update_together(lanes, &way());
 }
 
-fn at_once(mut lanes: Vec<(&mut Lane, &[u8])>) {
-    if let [(lane, bytes)] = &mut *lanes {
-        return lane.update(bytes);
+impl Together<u32, 64> for Way {
+    fn count(&self, left: usize) -> usize {
+        match (self, left) {
+            (Self::EightWide, WIDTH..) => WIDTH,
+            (Self::EightWide, WIDE_FROM..) => left,
+            (Self::EightWide, _) => 1,
+            // Two and two rather than three and one.
+            (_, 4) => 2,
+            (_, _) => left.min(IN_TURN),
+        }
     }
-    let mut states = Vec::with_capacity(lanes.len());
-    let mut alike = Vec::with_capacity(lanes.len());
-    let mut begun = Vec::with_capacity(lanes.len());
-    for (lane, bytes) in lanes {
-        let (blocks, rest) = lane.begin(bytes);
-        states.push(lane.state());
-        begun.push((lane, blocks, rest));
-    }
-    let common = begun.iter().map(|(_, blocks, _)| blocks.len()).min();
-    for (_, blocks, _) in &mut begun {
-        let (first, longer) = blocks
-            .split_at_checked(common.unwrap_or(0))
-            .unwrap_or_default();
-        alike.push(first);
-        *blocks = longer;
-    }
-    compress_several(&mut states, &alike);
-    for ((lane, longer, rest), state) in begun.into_iter().zip(states) {
-        *lane.state_mut() = state;
-        lane.compress(longer);
-        lane.wait(rest);
+
+    fn compress(&self, states: &mut [State], blocks: &[&[Block]]) {
+        compress_several(states, blocks);
     }
 }
 
@@ -230,7 +209,7 @@ mod tests {
                     *rest = after;
                     piece
                 });
-                update(lanes.iter_mut().zip(pieces).collect());
+                update(lanes.iter_mut().zip(pieces));
             }
             for (lane, message) in lanes.into_iter().zip(&messages) {
                 prop_assert_eq!(lane.finish(), hexadecimal(&sha2::Sha256::digest(message)));

@@ -2,7 +2,6 @@
 
 use super::PackError;
 use super::follow::Following;
-use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
 use crate::fixity::READ_BUFFER;
@@ -10,7 +9,6 @@ use crate::fixity::ReadBuffer;
 use crate::fixity::Running;
 use crate::portable_path::PortablePath;
 use crate::store;
-use crate::store::SourceFile;
 use crate::store::staging::StagedFile;
 use crate::store::staging::Staging;
 use crate::store::zip_writer::ZipPackage;
@@ -178,26 +176,6 @@ impl<'a> Contents<'a> {
         file.finish()
     }
 
-    /// Copies one file, with the rights that the original has, and makes sure that the original did not change meanwhile.
-    pub(super) fn copy(
-        &self,
-        mut original: SourceFile,
-        path: &str,
-        buffer: &mut [u8],
-    ) -> Result<(), PackError> {
-        let mut file = self.begin(path, original.stamp().mode)?;
-        loop {
-            let count = fixity::fill(&mut original, buffer)
-                .map_err(|error| PackError::read(original.path(), error))?;
-            file.write_all(buffer.get(..count).unwrap_or_default())?;
-            if count < buffer.len() {
-                break;
-            }
-        }
-        original.confirm_unchanged()?;
-        file.finish()
-    }
-
     /// Takes in a file that was written into the staging folder by other means: it is read for its checksums.
     pub(super) fn take_in(&self, path: &PortablePath) -> Result<(), PackError> {
         let place = self.place_of(path);
@@ -224,6 +202,11 @@ impl<'a> Contents<'a> {
     /// Forces everything that was written to the disk.
     pub(super) fn force(&self) -> Result<(), PackError> {
         Ok(self.staging.force()?)
+    }
+
+    /// Tells whether the files can be read here and there at no loss.
+    pub(super) fn seek_freely(&self) -> bool {
+        store::seeks_freely(self.staging.folder())
     }
 
     /// Returns the place for a file that is written by other means.
@@ -262,23 +245,13 @@ impl<'a> Contents<'a> {
     }
 
     /// Begins a file with the rights of an original, or with those that new files have for 0.
-    fn begin(&self, path: &str, mode: u32) -> Result<Writing<'_, 'a>, PackError> {
-        self.begin_with(path, mode, Running::new)
-    }
-
-    /// Does the same with checksums that are begun in another way.
-    pub(super) fn begin_with(
-        &self,
-        path: &str,
-        mode: u32,
-        begin: impl Fn(Algorithm) -> Running,
-    ) -> Result<Writing<'_, 'a>, PackError> {
+    pub(super) fn begin(&self, path: &str, mode: u32) -> Result<Writing<'_, 'a>, PackError> {
         let staged = self.staging.create_as(&self.staged(path)?, mode)?;
         Ok(Writing {
             contents: self,
             path: path.to_owned(),
             staged,
-            running: self.algorithms.iter().copied().map(begin).collect(),
+            running: self.algorithms.iter().copied().map(Running::new).collect(),
             bytes: 0,
         })
     }

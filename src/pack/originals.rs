@@ -7,8 +7,7 @@ use super::naming::plain;
 use super::several;
 use crate::crew;
 use crate::fixity;
-use crate::fixity::READ_BUFFER;
-use crate::fixity::ReadBuffer;
+use crate::fixity::Room;
 use crate::progress::Progress;
 use crate::record::Scan;
 use crate::store;
@@ -26,8 +25,11 @@ const LARGE: u64 = 8 * 1024 * 1024;
 /// Small originals that one thread copies at a time.
 const TOGETHER: usize = 64;
 
-/// So many at most are copied in step by one thread: each needs more than a megabyte of memory.
-const IN_STEP: usize = 4;
+/// So many small ones at most are copied in step by one thread.
+const SMALL_IN_STEP: usize = 8;
+
+/// So many large ones at most are: each needs more than a megabyte of memory.
+const LARGE_IN_STEP: usize = 4;
 
 /// Where an original went.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -95,17 +97,20 @@ pub(super) fn copy(
         root,
         progress,
     };
-    let room = || ReadBuffer::of(READ_BUFFER);
-    let small = crew::share_with(&stretches(originals), threads, room, |buffer, some| {
-        work.small(some, buffer)
+    let in_step =
+        |count, at_most| fixity::files_in_step(count, threads, contents.algorithms(), at_most);
+    let alternates = store::seeks_freely(root);
+    let at_once = in_step(originals.len(), SMALL_IN_STEP);
+    let room = || Room::of(at_once, alternates);
+    let small = crew::share_with(&stretches(originals), threads, room, |room, some| {
+        work.small(some, room)
     });
     let mut large: Vec<(u64, &Original)> = Vec::new();
     for aside in small {
         large.extend(aside?);
     }
     large.sort_by_key(|(length, _)| Reverse(*length));
-    let in_step = fixity::files_in_step(large.len(), threads, contents.algorithms(), IN_STEP);
-    let groups: Vec<_> = large.chunks(in_step).collect();
+    let groups: Vec<_> = large.chunks(in_step(large.len(), LARGE_IN_STEP)).collect();
     let results = crew::share(&groups, threads, |group| work.large(group));
     progress.end();
     results.into_iter().collect()
@@ -134,35 +139,29 @@ impl Work<'_> {
     fn small<'o>(
         &self,
         originals: &'o [Original],
-        buffer: &mut ReadBuffer,
+        room: &mut Room,
     ) -> Result<Vec<(u64, &'o Original)>, PackError> {
         let mut aside = Vec::new();
-        for original in originals {
-            let source = self.open(original)?;
-            if source.length() >= LARGE {
-                aside.push((source.length(), original));
-            } else {
-                self.contents.copy(source, &original.path, buffer)?;
-                self.progress.advance(1);
+        let small = originals.iter().filter_map(|original| {
+            let opened = self.open(original);
+            match opened.as_ref().map(SourceFile::length) {
+                Ok(length @ LARGE..) => {
+                    aside.push((length, original));
+                    None
+                }
+                _ => Some(opened.map(|source| (source, &*original.path))),
             }
-        }
+        });
+        several::copy(self.contents, small, room, self.progress)?;
         Ok(aside)
     }
 
     fn large(&self, group: &[(u64, &Original)]) -> Result<(), PackError> {
-        if let [(_, original)] = group {
-            let mut buffer = ReadBuffer::of(READ_BUFFER);
-            let source = self.open(original)?;
-            self.contents.copy(source, &original.path, &mut buffer)?;
-        } else {
-            let open = |(_, original): &(u64, &'_ Original)| self.open(original);
-            let sources = group.iter().map(open).collect::<Result<Vec<_>, _>>()?;
-            let paths = group.iter().map(|(_, original)| original.path.as_str());
-            several::copy(self.contents, sources.into_iter().zip(paths).collect())?;
-        }
-        self.progress
-            .advance(u64::try_from(group.len()).unwrap_or(0));
-        Ok(())
+        let originals = group
+            .iter()
+            .map(|(_, original)| Ok((self.open(original)?, &*original.path)));
+        let mut room = Room::of(group.len(), true);
+        several::copy(self.contents, originals, &mut room, self.progress)
     }
 
     fn open(&self, original: &Original) -> Result<SourceFile, PackError> {

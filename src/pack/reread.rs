@@ -7,14 +7,20 @@ use crate::crew;
 use crate::fixity;
 use crate::fixity::Algorithm;
 use crate::fixity::Digest;
-use crate::fixity::READ_BUFFER;
-use crate::fixity::ReadBuffer;
+use crate::fixity::Intake;
+use crate::fixity::Room;
+use crate::fixity::Running;
 use crate::portable_path::PortablePath;
 use crate::progress::Progress;
 use crate::store;
+use crate::store::SourceFile;
+use std::cmp::Reverse;
 
 /// Small files that one thread reads at a time, in bytes.
 const TOGETHER: u64 = 1024 * 1024;
+
+/// So many files at most are read in step by one thread.
+const IN_STEP: usize = 8;
 
 /// Reads every file of the staging folder and compares it with the checksums of what was written. The first algorithm suffices:
 /// a disk that wrote something else shows in any of them.
@@ -26,61 +32,107 @@ pub(super) fn confirm(
     contents.force()?;
     let files = contents.files();
     let mut largest_first: Vec<(&String, &Packed)> = files.iter().collect();
-    largest_first.sort_by_key(|(_, packed)| std::cmp::Reverse(packed.bytes));
+    largest_first.sort_by_key(|(_, packed)| Reverse(packed.bytes));
     progress.begin(
         "Reading everything back",
         files.values().map(|packed| packed.bytes).sum(),
     );
+    let algorithm = checked_with(contents.algorithms().iter().copied());
+    let in_step = fixity::files_in_step(files.len(), threads, algorithm.as_slice(), IN_STEP);
+    let alternates = contents.seek_freely();
     let results = crew::share_with(
-        &stretches(&largest_first),
+        &stretches(&largest_first, in_step),
         threads,
-        || ReadBuffer::of(READ_BUFFER),
-        |buffer, some| {
-            some.iter().try_for_each(|(path, packed)| {
-                confirm_one(contents, path, packed, buffer)?;
-                progress.advance(packed.bytes);
-                Ok(())
-            })
-        },
+        || Room::of(in_step, alternates),
+        |room, some| confirm_some(contents, some, room, progress),
     );
     progress.end();
     results.into_iter().collect()
 }
 
-/// Cuts the files into stretches: a large one alone, many small ones together.
-fn stretches<'a, 'f>(files: &'a [(&'f String, &'f Packed)]) -> Vec<&'a [(&'f String, &'f Packed)]> {
-    let mut bytes = 0_u64;
+/// Cuts the files into stretches: as many as are read in step, of small ones more.
+fn stretches<'a, 'f>(
+    files: &'a [(&'f String, &'f Packed)],
+    in_step: usize,
+) -> Vec<&'a [(&'f String, &'f Packed)]> {
+    let (mut count, mut bytes) = (1_usize, 0_u64);
     files
         .chunk_by(|(_, one), (_, next)| {
             bytes = bytes.saturating_add(one.bytes);
-            let goes_on = bytes.saturating_add(next.bytes) <= TOGETHER;
-            if !goes_on {
-                bytes = 0;
-            }
+            let goes_on = count < in_step || bytes.saturating_add(next.bytes) <= TOGETHER;
+            (count, bytes) = if goes_on {
+                (count.saturating_add(1), bytes)
+            } else {
+                (1, 0)
+            };
             goes_on
         })
         .collect()
 }
 
-fn confirm_one(
+fn confirm_some(
     contents: &Contents<'_>,
-    path: &str,
-    packed: &Packed,
-    buffer: &mut [u8],
+    files: &[(&String, &Packed)],
+    room: &mut Room,
+    progress: &dyn Progress,
 ) -> Result<(), PackError> {
-    let Some(expected) = quickest(packed) else {
-        return Ok(());
-    };
-    let portable = PortablePath::new(path).map_err(|why| PackError::Name {
-        name: path.to_owned(),
-        why,
-    })?;
-    let full = contents.place_of(&portable);
-    let mut source = store::open_again(&full)?;
-    source.forget_cached();
-    let found = fixity::digest_with(&mut source, expected.algorithm(), buffer)
-        .map_err(|error| PackError::read(&full, error))?;
-    agree(path, expected, Some(&found))
+    let written = files.iter().filter_map(|(path, packed)| {
+        let expected = quickest(packed)?;
+        Some(Written::open(contents, path, expected, progress))
+    });
+    fixity::try_in_step(written, room, Written::agree)
+}
+
+/// A file that was written and is read back.
+struct Written<'p> {
+    path: &'p str,
+    expected: &'p Digest,
+    source: SourceFile,
+    running: Running,
+    progress: &'p dyn Progress,
+}
+
+impl<'p> Written<'p> {
+    fn open(
+        contents: &Contents<'_>,
+        path: &'p str,
+        expected: &'p Digest,
+        progress: &'p dyn Progress,
+    ) -> Result<Self, PackError> {
+        let portable = PortablePath::new(path).map_err(|why| PackError::Name {
+            name: path.to_owned(),
+            why,
+        })?;
+        let source = store::open_again(&contents.place_of(&portable))?;
+        source.forget_cached();
+        Ok(Self {
+            path,
+            expected,
+            source,
+            running: Running::new(expected.algorithm()),
+            progress,
+        })
+    }
+
+    fn agree(self) -> Result<(), PackError> {
+        agree(self.path, self.expected, Some(&self.running.finish()))
+    }
+}
+
+impl Intake for Written<'_> {
+    type Failure = PackError;
+
+    fn read_on(&mut self, buffer: &mut [u8]) -> Result<usize, PackError> {
+        let count = fixity::fill(&mut self.source, buffer)
+            .map_err(|error| PackError::read(self.source.path(), error))?;
+        self.progress
+            .advance(u64::try_from(count).unwrap_or(u64::MAX));
+        Ok(count)
+    }
+
+    fn checksums(&mut self) -> &mut [Running] {
+        std::slice::from_mut(&mut self.running)
+    }
 }
 
 pub(super) fn agree(

@@ -1,40 +1,38 @@
-//! Copying several large originals in step on one thread, so that their checksums are worked out side by side.
+//! Copying originals, several in step on one thread where their checksums gain by it.
 
 use super::PackError;
 use super::contents::Contents;
 use super::contents::Writing;
 use crate::fixity;
-use crate::fixity::READ_BUFFER;
-use crate::fixity::ReadBuffer;
+use crate::fixity::Intake;
+use crate::fixity::Room;
 use crate::fixity::Running;
+use crate::progress::Progress;
 use crate::store::SourceFile;
 
-/// Copies originals to these paths, with the rights that they have, and makes sure that none changed meanwhile.
-pub(super) fn copy(
+/// Copies originals to these paths, with the rights that they have, and makes sure that none changed meanwhile. As many are copied at once as
+/// there is room for. After the first failure no more are begun.
+pub(super) fn copy<'o>(
     contents: &Contents<'_>,
-    originals: Vec<(SourceFile, &str)>,
+    originals: impl Iterator<Item = Result<(SourceFile, &'o str), PackError>>,
+    room: &mut Room,
+    progress: &dyn Progress,
 ) -> Result<(), PackError> {
-    let mut open = Vec::with_capacity(originals.len());
-    for (original, path) in originals {
-        open.push(Copying::begin(contents, original, path)?);
-    }
-    while !open.is_empty() {
-        open.iter_mut().try_for_each(Copying::step)?;
-        fixity::update_several(open.iter_mut().map(Copying::checksums_and_bytes));
-        let (more, ended): (Vec<_>, Vec<_>) = open.into_iter().partition(Copying::is_full);
-        ended.into_iter().try_for_each(Copying::finish)?;
-        open = more;
-    }
-    Ok(())
+    let copies = originals.map(|opened| {
+        let (original, path) = opened?;
+        Copying::begin(contents, original, path)
+    });
+    fixity::try_in_step(copies, room, |copying| {
+        copying.finish()?;
+        progress.advance(1);
+        Ok(())
+    })
 }
 
 /// An original that is being copied.
 struct Copying<'c, 'a> {
     original: SourceFile,
     writing: Writing<'c, 'a>,
-    buffer: ReadBuffer,
-    /// Bytes of the buffer that were read last.
-    count: usize,
 }
 
 impl<'c, 'a> Copying<'c, 'a> {
@@ -43,30 +41,8 @@ impl<'c, 'a> Copying<'c, 'a> {
         original: SourceFile,
         path: &str,
     ) -> Result<Self, PackError> {
-        let mode = original.stamp().mode;
-        Ok(Self {
-            original,
-            writing: contents.begin_with(path, mode, Running::beside_others)?,
-            buffer: ReadBuffer::of(READ_BUFFER),
-            count: 0,
-        })
-    }
-
-    fn step(&mut self) -> Result<(), PackError> {
-        self.count = fixity::fill(&mut self.original, &mut self.buffer)
-            .map_err(|error| PackError::read(self.original.path(), error))?;
-        let read = self.buffer.get(..self.count).unwrap_or_default();
-        self.writing.write_only(read)
-    }
-
-    fn checksums_and_bytes(&mut self) -> (&mut [Running], &[u8]) {
-        let read = self.buffer.get(..self.count).unwrap_or_default();
-        (&mut self.writing.running, read)
-    }
-
-    /// A buffer that is not full shows the end.
-    fn is_full(&self) -> bool {
-        self.count == self.buffer.len()
+        let writing = contents.begin(path, original.stamp().mode)?;
+        Ok(Self { original, writing })
     }
 
     fn finish(self) -> Result<(), PackError> {
@@ -75,11 +51,29 @@ impl<'c, 'a> Copying<'c, 'a> {
     }
 }
 
+impl Intake for Copying<'_, '_> {
+    type Failure = PackError;
+
+    fn read_on(&mut self, buffer: &mut [u8]) -> Result<usize, PackError> {
+        let count = fixity::fill(&mut self.original, buffer)
+            .map_err(|error| PackError::read(self.original.path(), error))?;
+        self.writing
+            .write_only(buffer.get(..count).unwrap_or_default())?;
+        Ok(count)
+    }
+
+    fn checksums(&mut self) -> &mut [Running] {
+        &mut self.writing.running
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::fixity::Algorithm;
     use crate::fixity::Digest;
+    use crate::fixity::READ_BUFFER;
+    use crate::progress::Silent;
     use crate::store;
     use crate::store::staging::Staging;
 
@@ -98,9 +92,10 @@ mod tests {
         for (place, bytes) in places.iter().zip::<&[Vec<u8>; 4]>(&bytes) {
             let from = folder.path().join(place.replace('/', "-"));
             std::fs::write(&from, bytes).unwrap();
-            originals.push((store::open_again(&from).unwrap(), place.as_str()));
+            originals.push(Ok((store::open_again(&from).unwrap(), place.as_str())));
         }
-        copy(&contents, originals).unwrap();
+        let mut room = Room::of(3, true);
+        copy(&contents, originals.into_iter(), &mut room, &Silent).unwrap();
         for (place, bytes) in places.iter().zip(&bytes) {
             assert_eq!(&std::fs::read(staging.folder().join(place)).unwrap(), bytes);
             let packed = contents.files().get(place).unwrap().clone();

@@ -78,7 +78,7 @@ impl<'a> Passing<'a> {
         let mut passing = Self {
             pieces: picture.pieces().iter(),
             current: None,
-            running: Running::beside_others(Algorithm::Sha256),
+            running: Running::new(Algorithm::Sha256),
         };
         while let Some(words) = passing.advance() {
             passing.running.update(words);

@@ -194,7 +194,7 @@ pub(super) struct Sums<'a> {
 impl<'a> Sums<'a> {
     /// Begins.
     pub(super) fn new(anatomy: &'a Anatomy, blanked: bool) -> Self {
-        let running = || Running::beside_others(Algorithm::Sha256);
+        let running = || Running::new(Algorithm::Sha256);
         Self {
             source: Source(running()),
             picture: Passing::new(&anatomy.picture),
@@ -242,7 +242,7 @@ impl<'a> Copying<'a> {
             digests: algorithms
                 .iter()
                 .copied()
-                .map(|one| Copied(Running::beside_others(one)))
+                .map(|one| Copied(Running::new(one)))
                 .collect(),
             back: back.map(ReadBack::new),
         }
