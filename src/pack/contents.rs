@@ -13,7 +13,6 @@ use crate::store::staging::StagedFile;
 use crate::store::staging::Staging;
 use crate::store::zip_writer::ZipPackage;
 use std::collections::BTreeMap;
-use std::collections::BTreeSet;
 use std::io;
 use std::io::Read;
 use std::io::Write;
@@ -34,8 +33,6 @@ pub(super) struct Contents<'a> {
     files: Files,
     /// The zip into which originals go straight, where there is one.
     zip: Mutex<Option<Zipping>>,
-    /// What went straight into it and is not in the staging folder.
-    direct: Mutex<BTreeSet<String>>,
 }
 
 /// One file of a package.
@@ -45,6 +42,8 @@ pub(super) struct Packed {
     pub(super) digests: Vec<Digest>,
     /// Length in bytes.
     pub(super) bytes: u64,
+    /// Whether it went straight into the zip and is not in the staging folder.
+    pub(super) is_direct: bool,
 }
 
 impl Packed {
@@ -91,7 +90,6 @@ impl<'a> Contents<'a> {
             algorithms,
             files: Files::default(),
             zip: Mutex::new(None),
-            direct: Mutex::default(),
         }
     }
 
@@ -131,17 +129,6 @@ impl<'a> Contents<'a> {
                 io::Error::other("no zip was begun"),
             )),
         }
-    }
-
-    /// Takes in a file that went straight into the zip.
-    pub(super) fn add_direct(&self, path: &str, packed: Packed) {
-        locked(&self.direct).insert(path.to_owned());
-        self.add(path, packed);
-    }
-
-    /// Tells whether a file went straight into the zip.
-    pub(super) fn is_direct(&self, path: &str) -> bool {
-        locked(&self.direct).contains(path)
     }
 
     pub(super) const fn algorithms(&self) -> &'a [Algorithm] {
@@ -236,7 +223,14 @@ impl<'a> Contents<'a> {
 
     /// Takes in a file that another stage wrote into the staging folder.
     pub(super) fn adopt(&self, path: &str, digests: Vec<Digest>, bytes: u64) {
-        self.add(path, Packed { digests, bytes });
+        self.add(
+            path,
+            Packed {
+                digests,
+                bytes,
+                is_direct: false,
+            },
+        );
     }
 
     /// Returns the files so far, by name. Let go of it before more are added, or the whole list is copied.
@@ -256,7 +250,8 @@ impl<'a> Contents<'a> {
         })
     }
 
-    fn add(&self, path: &str, packed: Packed) {
+    /// Takes in a file that was written.
+    pub(super) fn add(&self, path: &str, packed: Packed) {
         self.files.add(path, packed);
     }
 }
@@ -300,6 +295,7 @@ impl Writing<'_, '_> {
             Packed {
                 digests,
                 bytes: self.bytes,
+                is_direct: false,
             },
         );
         Ok(())

@@ -57,7 +57,7 @@ pub(super) fn copy(
                 why,
             })?;
             let packed = contents.with_zip(|zip| hand_over(zip, &path, ready, algorithms))?;
-            contents.add_direct(&original.path, packed);
+            contents.add(&original.path, packed);
             progress.advance(1);
             Ok(())
         },
@@ -91,15 +91,23 @@ fn hand_over(
         Ready::Small(bytes, digests) => {
             zip.write(path, &bytes, Keep::Stored)?;
             let bytes = u64::try_from(bytes.len()).unwrap_or(u64::MAX);
-            Ok(Packed { digests, bytes })
+            Ok(packed(digests, bytes))
         }
         Ready::Large(mut source) => {
             let bytes = source.length();
             zip.begin(path, bytes, Keep::Stored)?;
             let digests = pass_on(&mut source, zip, algorithms)?;
             source.confirm_unchanged()?;
-            Ok(Packed { digests, bytes })
+            Ok(packed(digests, bytes))
         }
+    }
+}
+
+const fn packed(digests: Vec<Digest>, bytes: u64) -> Packed {
+    Packed {
+        digests,
+        bytes,
+        is_direct: true,
     }
 }
 

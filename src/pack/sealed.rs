@@ -86,7 +86,7 @@ pub(super) fn zip(
     let bytes = files.values().map(|packed| packed.bytes).sum();
     progress.begin("Writing the zip file", bytes);
     let Zipping { mut zip, following } = contents.take_zip(path, name)?;
-    for (path, packed) in files.iter().filter(|(path, _)| !contents.is_direct(path)) {
+    for (path, packed) in files.iter().filter(|(_, packed)| !packed.is_direct) {
         let portable = PortablePath::new(path).map_err(|why| PackError::Name {
             name: path.clone(),
             why,
