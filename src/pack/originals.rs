@@ -110,7 +110,8 @@ pub(super) fn copy(
         large.extend(aside?);
     }
     large.sort_by_key(|(length, _)| Reverse(*length));
-    let groups: Vec<_> = large.chunks(in_step(large.len(), LARGE_IN_STEP)).collect();
+    let at_once = in_step(large.len(), if alternates { LARGE_IN_STEP } else { 1 });
+    let groups: Vec<_> = large.chunks(at_once).collect();
     let results = crew::share(&groups, threads, |group| work.large(group));
     progress.end();
     results.into_iter().collect()
