@@ -37,7 +37,7 @@ export const copyOf = (folder, name) => {
   return copy;
 };
 
-/** Opens a package's page. Every request that is not for a file on this disk, and every fault of the script, is kept. */
+/** Opens a package's page, after what is to be done before its own script. Every request that is not for a file on this disk, and every fault of the script, is kept. */
 export const open = async (browser, folder, options = {}, before = null, given = undefined) => {
   const context = await browser.newContext({ viewport: { width: 1360, height: 1000 }, ...options });
   context.setDefaultTimeout(PATIENCE);
@@ -51,7 +51,7 @@ export const open = async (browser, folder, options = {}, before = null, given =
   page.on("console", (message) => {
     if (message.type() === "error") page.faults.push(message.text());
   });
-  if (before) await page.addInitScript(before, given);
+  for (const act of [before].flat().filter(Boolean)) await page.addInitScript(act, given);
   await page.goto(pathToFileURL(path.join(folder, "START-HERE.html")).href);
   return page;
 };
