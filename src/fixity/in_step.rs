@@ -33,13 +33,13 @@ pub struct Room {
 }
 
 impl Room {
-    /// Makes room for so many at once, together not much more than one file has by itself. `alternates` tells whether of files that are longer
+    /// Makes room for so many at once, one at least, together not much more than one file has by itself. `alternates` tells whether of files that are longer
     /// than one buffer each is read a little in turn, which some disks are slow at; else each of these is read on to its end by itself.
     #[must_use]
     pub fn of(count: usize, alternates: bool) -> Self {
         Self {
             buffers: std::iter::repeat_with(ReadBuffer::default)
-                .take(count)
+                .take(count.max(1))
                 .collect(),
             size: match count {
                 0 | 1 => READ_BUFFER,
@@ -184,7 +184,7 @@ mod tests {
     impl Intake for Message<'_> {
         type Failure = usize;
 
-        /// Every seventh cannot be read beyond its first buffer.
+        /// Every seventh cannot be read.
         fn read_on(&mut self, buffer: &mut [u8]) -> Result<usize, usize> {
             if self.number % 7 == 6 {
                 return Err(self.number);
@@ -229,7 +229,7 @@ mod tests {
     #[test]
     fn in_step_as_one_by_one() {
         let messages = messages();
-        let rooms = [1, 2, 3, 8, 30].map(|at_once| [(at_once, true), (at_once, false)]);
+        let rooms = [0, 1, 2, 3, 8, 30].map(|at_once| [(at_once, true), (at_once, false)]);
         for (at_once, alternates) in rooms.into_iter().flatten() {
             let (mut read, mut failed) = (Vec::new(), Vec::new());
             in_step(
