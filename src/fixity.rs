@@ -391,6 +391,25 @@ mod tests {
     }
 
     #[test]
+    fn files_in_step_leave_no_thread_idle() {
+        let both = [Algorithm::Sha256, Algorithm::Sha512];
+        for (count, threads) in
+            (0..40).flat_map(|count| (1..5).map(move |threads| (count, threads)))
+        {
+            let files = files_in_step(count, threads, &both, 8);
+            assert!(
+                files == 1 || count >= threads * files,
+                "{count} on {threads}"
+            );
+            assert_eq!(files_in_step(count, threads, &both, 1), 1);
+            assert_eq!(files_in_step(count, threads, &[Algorithm::Md5], 8), 1);
+        }
+        let plenty = |algorithm| files_in_step(40, 2, &[algorithm], 8);
+        assert_eq!(plenty(Algorithm::Sha256), sha256::at_once());
+        assert_eq!(plenty(Algorithm::Sha512), sha512::at_once());
+    }
+
+    #[test]
     fn values_of_wrong_length_are_refused() {
         assert!(Digest::from_hex(Algorithm::Sha256, "ab").is_none());
         assert!(Digest::from_hex(Algorithm::Md5, &"g".repeat(32)).is_none());

@@ -47,18 +47,22 @@ impl Forcing {
 /// File systems that end the forcing of all they hold with an order to the disk to write what is in its own memory (in Linux:
 /// `ext4_sync_fs`, `xfs_fs_sync_fs`, `btrfs_sync_fs`), or that have no disk. Any other counts as not to be relied on. [statfs(2)]
 #[cfg(target_os = "linux")]
-const RELIABLE: [i64; 4] = [
+const RELIABLE: [i128; 4] = [
     0x0000_EF53, // ext2, ext3, ext4
     0x5846_5342, // XFS
     0x9123_683E, // btrfs
-    0x0102_1994, // memory
+    MEMORY,
 ];
+
+/// The file system that lies in memory. [statfs(2), `TMPFS_MAGIC`]
+#[cfg(target_os = "linux")]
+pub(super) const MEMORY: i128 = 0x0102_1994;
 
 #[cfg(target_os = "linux")]
 fn forces_all(folder: &File) -> bool {
     rustix::fs::fstatfs(folder).is_ok_and(|found| {
         let kind = i128::from(found.f_type) & 0xFFFF_FFFF;
-        RELIABLE.iter().any(|known| i128::from(*known) == kind)
+        RELIABLE.contains(&kind)
     })
 }
 

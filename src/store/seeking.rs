@@ -8,9 +8,8 @@ use std::path::Path;
 #[cfg(target_os = "linux")]
 #[must_use]
 pub fn seeks_freely(path: &Path) -> bool {
+    use super::forcing::MEMORY;
     use std::os::unix::fs::MetadataExt;
-    /// The file system that lies in memory. [statfs(2), `TMPFS_MAGIC`]
-    const MEMORY: i128 = 0x0102_1994;
     let is_in_memory =
         rustix::fs::statfs(path).is_ok_and(|found| i128::from(found.f_type) == MEMORY);
     let device = std::fs::metadata(path).map(|found| found.dev());
