@@ -105,11 +105,15 @@ export const allPictures = (page) => page.evaluate(async () => {
   }));
 });
 
-/** Returns the least of what a measurement gives, measured again while it is above the limit: other work on the machine only ever adds. */
-export const least = async (limit, measure, times = 6) => {
-  let best = Infinity;
-  for (let time = 0; time < times && best > limit; time += 1) best = Math.min(best, await measure());
-  return best;
+/** Returns how many times as long one thing takes as another, both measured by turns, again while it is above the limit: other work on the machine only ever adds. */
+export const ratio = async (limit, ours, other, times = 6) => {
+  let [least, reference] = [Infinity, Infinity];
+  do {
+    least = Math.min(least, await ours());
+    reference = Math.min(reference, await other());
+    times -= 1;
+  } while (times > 0 && least > limit * reference);
+  return least / reference;
 };
 
 /** Has every entry laid out: what the browser leaves until it is scrolled to has another place each time that it is asked for. */
