@@ -98,9 +98,9 @@ const SAME_WORDS = ["intact", "one flipped byte", "cut short", "grown longer", "
 /** Returns the line of `audit` that says it all, up to how much was read. */
 const lineOfAudit = (folder) => /^((?:Sound|Damaged|Not in order): .*?\.) Read in full/m.exec(kithbag("audit", folder))?.[1];
 
-/** What holds of every verdict: accessible, no fault, nothing asked of any network. Keeps a picture of it. */
+/** What holds of every verdict: accessible, no fault, nothing asked of any network. Keeps a picture of it. The rest of the page is the same whatever the verdict. */
 const lookAt = async (page, name) => {
-  assert.deepEqual(await axe(page), []);
+  assert.deepEqual(await axe(page, "#verdict"), []);
   assert.deepEqual(page.strangers, []);
   assert.deepEqual(page.faults, []);
   await page.locator("#verdict").scrollIntoViewIfNeeded();
@@ -290,9 +290,9 @@ describe("checksums", () => {
     await second.context().close();
   });
 
-  test("a sparse file of 4.5 GiB", async () => {
+  test("a sparse file above 4 GiB", async () => {
     const copy = copyOf(ordinary, "huge");
-    const length = 4500 * 1024 * 1024;
+    const length = 4100 * 1024 * 1024;
     const hash = createHash("sha256");
     const zeros = Buffer.alloc(4 * 1024 * 1024);
     for (let at = 0; at < length; at += zeros.length) hash.update(zeros);
@@ -307,7 +307,7 @@ describe("checksums", () => {
     const found = await choose(page, copy, 10 * PATIENCE).finally(() => clearInterval(watch));
     assertVerdict(found, { outcome: "Damaged", heads: ["Changed: 1 file"], lines: [/^START-HERE\.html/] });
     const growth = (peak - memory) / 1e6;
-    console.log(`4.5 GiB: the renderers grew by ${growth.toFixed(0)} MB`);
+    console.log(`4,100 MiB: the renderers grew by ${growth.toFixed(0)} MB`);
     assert.ok(growth < 600, `${growth} MB`);
     await page.context().close();
     rmSync(copy, { recursive: true });
@@ -560,13 +560,15 @@ describe("what the program itself writes", () => {
     });
   }
 
+  const weighed = path.join(WORK, "weighed");
+  before(() => {
+    rmSync(weighed, { recursive: true, force: true });
+    mkdirSync(weighed, { recursive: true });
+    kithbag("weigh", path.join(ROOT, "samples/trevanick-pair"), "--page", path.join(weighed, "START-HERE.html"), "--as-of", "2026-11-25", "--quiet");
+  });
   for (const [name, options] of Object.entries({ light: {}, dark: { colorScheme: "dark" }, narrow: { viewport: { width: 320, height: 800 } } })) {
     test(`the page of weigh, ${name}: its pictures show, and no fault of accessibility`, async () => {
-      const folder = path.join(WORK, "weighed", name);
-      rmSync(folder, { recursive: true, force: true });
-      mkdirSync(folder, { recursive: true });
-      kithbag("weigh", path.join(ROOT, "samples/trevanick-pair"), "--page", path.join(folder, "START-HERE.html"), "--as-of", "2026-11-25", "--quiet");
-      const page = await open(browser, folder, options);
+      const page = await open(browser, weighed, options);
       await allPictures(page);
       assert.equal(await page.locator("article img").count(), 3);
       assert.deepEqual(await axe(page), []);

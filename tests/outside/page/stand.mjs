@@ -122,12 +122,12 @@ const layOut = (page) => page.evaluate(async () => {
   await new Promise((drawn) => requestAnimationFrame(() => requestAnimationFrame(drawn)));
 });
 
-/** Returns what axe finds wrong: WCAG 2.0 to 2.2, A and AA, and best practice. */
-export const axe = async (page) => {
+/** Returns what axe finds wrong, in the whole page or in one part of it: WCAG 2.0 to 2.2, A and AA, and best practice. */
+export const axe = async (page, part = undefined) => {
   await layOut(page);
   await page.evaluate(AXE);
-  const result = await page.evaluate(() =>
-    window.axe.run(document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }),
-  );
+  const result = await page.evaluate((part) =>
+    window.axe.run(part ?? document, { runOnly: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] }),
+  part);
   return result.violations.map((one) => `${one.id}: ${one.nodes.map((node) => node.target.join(" ")).join(", ")}`);
 };
