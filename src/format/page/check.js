@@ -12,7 +12,9 @@
     return element;
   };
   const hexOf = (bytes) => Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  const counted = (number, one, many) => `${number} ${number === 1 ? one : many}`;
+  /** Digits in groups of three, as the program writes them. */
+  const grouped = (number) => String(number).replace(/\B(?=(\d{3})+$)/g, ",");
+  const counted = (number, one, many) => `${grouped(number)} ${number === 1 ? one : many}`;
   const files = (number) => counted(number, "file", "files");
   const size = (bytes) => {
     for (const [unit, name] of [[1e9, "GB"], [1e6, "MB"], [1e3, "kB"]]) {
@@ -42,7 +44,7 @@
     });
     byId("none-found").hidden = shown > 0;
     const all = counted(entries.length, "portrait", "portraits");
-    byId("count").textContent = shown === entries.length ? all : `${shown} of ${all}`;
+    byId("count").textContent = shown === entries.length ? all : `${grouped(shown)} of ${all}`;
   };
   (self.requestIdleCallback || setTimeout)(foldAll);
   byId("search").addEventListener("input", narrow);
@@ -64,7 +66,7 @@
   // A link from the index must not lead to a portrait that the search has hidden.
   addEventListener("hashchange", () => {
     const aim = location.hash && document.getElementById(location.hash.slice(1));
-    if (!aim || !aim.hidden) return;
+    if (!aim?.hidden) return;
     byId("clear").click();
     aim.scrollIntoView();
   });
@@ -103,7 +105,7 @@
     byId("closely-larger").setAttribute("aria-pressed", String(on));
   };
   document.addEventListener("click", (event) => {
-    const link = event.target.closest && event.target.closest(".pictures a");
+    const link = event.target.closest?.(".pictures a");
     if (!link || event.ctrlKey || event.metaKey || event.shiftKey || event.button !== 0 || !closely.showModal) return;
     event.preventDefault();
     larger(false);
@@ -229,7 +231,7 @@
     worker.onmessage = ({ data: answer }) => {
       const asked = waiting.get(answer.job);
       waiting.delete(answer.job);
-      if (asked) asked.resolve(answer.hex);
+      asked?.resolve(answer.hex);
     };
     const ask = (job, chunk) => {
       if (dead) return Promise.reject(new NoHelp());
@@ -250,7 +252,7 @@
       this.bytesRead = 0;
       this.stopped = false;
       this.jobs = 0;
-      this.subtle = (self.crypto && self.crypto.subtle) || null;
+      this.subtle = self.crypto?.subtle;
       try {
         this.worker = hireWorker();
       } catch {
@@ -259,7 +261,7 @@
     }
 
     end() {
-      if (this.worker) this.worker.end();
+      this.worker?.end();
     }
 
     count(bytes, name) {
@@ -524,7 +526,7 @@
     if (path === MANIFEST) return "The list of files is not the one that this page was made with: another edition of the package, or somebody rewrote it. Its seal is not the seal on this page.";
     if (now === 0) return "It is empty.";
     if (then === undefined || then === now) return "";
-    return `It is ${now < then ? "shorter" : "longer"} than it was: ${now} instead of ${counted(then, "byte", "bytes")}.`;
+    return `It is ${now < then ? "shorter" : "longer"} than it was: ${grouped(now)} instead of ${counted(then, "byte", "bytes")}.`;
   };
 
   const WORST_FIRST = ["missing", "changed", "renamed", "unreadable", "not-listed", "litter"];
@@ -561,9 +563,9 @@
   const showVerdict = ({ outcome, sentence, findings, root }, reader) => {
     const look = { sound: "is-good", damaged: "is-bad" }[outcome];
     verdictBox.className = `verdict ${look || ""}`;
-    const read = reader && reader.filesRead && root !== undefined ? ` Read in full: ${files(reader.filesRead)}, ${size(reader.bytesRead)}.` : "";
+    const read = reader?.filesRead && root !== undefined ? ` Read in full: ${files(reader.filesRead)}, ${size(reader.bytesRead)}.` : "";
     const parts = [make("h3", data.outcomes[outcome]), make("p", sentence[0].toUpperCase() + sentence.slice(1) + read)];
-    const folder = root && root.replace(/\/$/, "");
+    const folder = root?.replace(/\/$/, "");
     if (folder) {
       const where = make("p", "Folder: ", "quiet");
       where.append(make("bdi", folder));
@@ -615,7 +617,7 @@
       const result = chosen.size ? await check(chosen, reader) : nothingChecked("cannot-tell", "nothing was checked. There is no file in what you chose.");
       showVerdict(result, reader);
     } catch (fault) {
-      plainly(fault instanceof Stopped ? "the check was stopped before its end, so nothing is decided." : `the check could not be finished (${fault && fault.message ? fault.message : "no reason was given"}). Try again, or check by hand as this page says at its end.`);
+      plainly(fault instanceof Stopped ? "the check was stopped before its end, so nothing is decided." : `the check could not be finished (${fault?.message || "no reason was given"}). Try again, or check by hand as this page says at its end.`);
     } finally {
       reader.end();
       current = null;

@@ -5,14 +5,13 @@ use super::PayloadFile;
 use super::Picture;
 use super::anchor;
 use super::closing::sentence_case;
-use super::counted;
 use super::heading;
-use super::length;
 use super::object;
 use super::said;
 use super::shell;
 use super::size_in_words;
 use super::who;
+use crate::counting::counted;
 use crate::record::Portrait;
 use crate::record::PortraitKind;
 use crate::record::Scan;
@@ -83,7 +82,7 @@ fn standing(aid: &FindingAid<'_>, portrait: &Portrait) -> Markup {
         Naming::Proved(_) | Naming::Probable(_) => shell::certainty(surest),
         Naming::Unidentified(_) if number > 0 => html! {
             (shell::marked(surest, "not identified;")) " "
-            (counted(length(number), "candidate is", "candidates are")) " weighed below"
+            (counted(number, "candidate is", "candidates are")) " weighed below"
         },
         Naming::Unidentified(_) => shell::marked(None, "not identified; nobody is named"),
     }

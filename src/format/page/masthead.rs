@@ -1,11 +1,10 @@
 //! The head of the finding aid: what the package is, the check, search and filter.
 
 use super::FindingAid;
-use super::counted;
-use super::length;
 use super::said;
 use super::shell;
 use super::who;
+use crate::counting::counted;
 use crate::record::Audience;
 use crate::record::Certainty;
 use maud::Markup;
@@ -60,12 +59,9 @@ fn named(aid: &FindingAid<'_>) -> String {
         .iter()
         .map(|portrait| who::surest(aid, portrait))
         .collect();
-    let count =
-        |wanted: Certainty| length(surest.iter().filter(|one| **one == Some(wanted)).count());
+    let count = |wanted: Certainty| surest.iter().filter(|one| **one == Some(wanted)).count();
     let (proved, probable) = (count(Certainty::Proved), count(Certainty::Probable));
-    let rest = length(surest.len())
-        .saturating_sub(proved)
-        .saturating_sub(probable);
+    let rest = surest.len().saturating_sub(proved).saturating_sub(probable);
     let parts: Vec<String> = [
         (proved, "proved"),
         (probable, "probable"),
@@ -73,7 +69,7 @@ fn named(aid: &FindingAid<'_>) -> String {
     ]
     .into_iter()
     .filter(|(number, _)| *number > 0)
-    .map(|(number, word)| format!("{number} {word}"))
+    .map(|(number, word)| counted(number, word, word))
     .collect();
     if parts.is_empty() {
         return "nobody".to_owned();
@@ -129,11 +125,7 @@ fn seal(aid: &FindingAid<'_>) -> Markup {
 
 /// Returns search and filter, which show themselves only when the script runs.
 pub(super) fn controls(aid: &FindingAid<'_>) -> Markup {
-    let number = counted(
-        length(aid.collection().portraits.len()),
-        "portrait",
-        "portraits",
-    );
+    let number = counted(aid.collection().portraits.len(), "portrait", "portraits");
     html! {
         div.controls role="search" aria-label="The portraits" id="controls" hidden {
             p.field {

@@ -24,6 +24,7 @@ pub use shell::shell;
 pub use shell::styled;
 pub use start_here::start_here_text;
 
+use crate::counting::counted;
 use crate::fixity::Digest;
 use crate::record::Audience;
 use crate::record::Collection;
@@ -114,12 +115,12 @@ impl<'a> FindingAid<'a> {
 
     /// Returns what the package holds, for example "5 portraits, 27 files, 1.2 MB".
     fn holds(&self) -> String {
-        let portraits = length(self.collection().portraits.len());
+        let portraits = self.collection().portraits.len();
         let portraits = counted(portraits, "portrait", "portraits");
         if !self.can_be_checked() {
             return portraits;
         }
-        let files = counted(length(self.holdings.payload().len()), "file", "files");
+        let files = counted(self.holdings.payload().len(), "file", "files");
         format!(
             "{portraits}, {files}, {}",
             size_in_words(self.total_bytes())
@@ -229,16 +230,6 @@ fn size_in_words(bytes: u64) -> String {
         }
     }
     counted(bytes, "byte", "bytes")
-}
-
-/// Returns a number with the right form of its noun.
-fn counted(number: u64, one: &str, many: &str) -> String {
-    format!("{number} {}", if number == 1 { one } else { many })
-}
-
-/// Returns the length of a list as a number for [`counted`].
-fn length(list: usize) -> u64 {
-    u64::try_from(list).unwrap_or(u64::MAX)
 }
 
 #[cfg(test)]
