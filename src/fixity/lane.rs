@@ -4,6 +4,9 @@ use super::hexadecimal;
 use std::cmp::Reverse;
 use std::fmt;
 
+/// Whether our own code is optimised. A build for development optimises only libraries; there theirs is always the faster way.
+pub(super) const IS_OPTIMISED: bool = !cfg!(debug_assertions);
+
 /// The word of a checksum with blocks of so many bytes.
 pub(super) trait Word<const BLOCK: usize>: Copy + 'static {
     /// The first state. [FIPS180-4 5.3.3, 5.3.5]

@@ -10,6 +10,7 @@ mod eight_wide;
 mod in_turn;
 
 use super::lane;
+use super::lane::IS_OPTIMISED;
 use super::lane::Together;
 use super::lane::Word;
 use multiversion::multiversion;
@@ -36,21 +37,26 @@ enum Way {
     Library,
 }
 
+/// Returns the way that is fastest here.
+fn way() -> Way {
+    if IS_OPTIMISED {
+        own_way()
+    } else {
+        Way::Library
+    }
+}
+
 /// Asks the processor. This function is there once for each kind of processor, and so are those below that look like it.
 #[multiversion(targets("x86_64+sha+sse2+sse4.1+ssse3", "x86_64+avx+avx2+bmi1+bmi2"))]
-fn way() -> Way {
+fn own_way() -> Way {
     match_target! {
         "x86_64+sha+sse2+sse4.1+ssse3" => Way::InTurn,
-        "x86_64+avx+avx2+bmi1+bmi2" => if IS_OPTIMISED { Way::EightWide } else { Way::Library },
+        "x86_64+avx+avx2+bmi1+bmi2" => Way::EightWide,
         _ => Way::Library,
     }
 }
 
-/// A build for development optimises only libraries; there theirs is the faster way.
-#[cfg(target_arch = "x86_64")]
-const IS_OPTIMISED: bool = !cfg!(debug_assertions);
-
-/// Tells whether this processor has instructions for SHA-256, so that several may share one thread and lose little by it.
+/// Tells whether this processor's instructions for SHA-256 are used, so that several may share one thread and lose little by it.
 #[must_use]
 pub(super) fn goes_in_turn() -> bool {
     way() == Way::InTurn
@@ -93,7 +99,10 @@ impl Together<u32, 64> for Way {
     }
 
     fn compress(&self, states: &mut [State], blocks: &[&[Block]]) {
-        compress_several(states, blocks);
+        match self {
+            Self::Library => block_by_block(states, blocks),
+            Self::InTurn | Self::EightWide => compress_several(states, blocks),
+        }
     }
 }
 
@@ -102,11 +111,7 @@ impl Together<u32, 64> for Way {
 fn compress(state: &mut State, blocks: &[Block]) {
     match_target! {
         "x86_64+sha+sse2+sse4.1+ssse3" => compress256(state, blocks),
-        "x86_64+avx+avx2+bmi1+bmi2" => if IS_OPTIMISED {
-            eight_wide::compress_one(state, blocks);
-        } else {
-            compress256(state, blocks);
-        },
+        "x86_64+avx+avx2+bmi1+bmi2" => eight_wide::compress_one(state, blocks),
         _ => compress256(state, blocks),
     }
 }
@@ -116,11 +121,7 @@ fn compress(state: &mut State, blocks: &[Block]) {
 fn compress_several(states: &mut [State], blocks: &[&[Block]]) {
     match_target! {
         "x86_64+sha+sse2+sse4.1+ssse3" => in_turn::compress(states, blocks),
-        "x86_64+avx+avx2+bmi1+bmi2" => if IS_OPTIMISED {
-            eight_wide::compress(states, blocks);
-        } else {
-            block_by_block(states, blocks);
-        },
+        "x86_64+avx+avx2+bmi1+bmi2" => eight_wide::compress(states, blocks),
         _ => block_by_block(states, blocks),
     }
 }
@@ -150,7 +151,11 @@ impl Word<64> for u32 {
     const LENGTH: usize = 8;
 
     fn compress(state: &mut State, blocks: &[Block]) {
-        compress(state, blocks);
+        if IS_OPTIMISED {
+            compress(state, blocks);
+        } else {
+            compress256(state, blocks);
+        }
     }
 
     fn put(self, bytes: &mut Vec<u8>) {

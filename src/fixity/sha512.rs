@@ -4,6 +4,7 @@
 //! one after the other; with AVX2 nothing is gained, so there each file is worked out by itself, as everywhere else.
 
 use super::lane;
+use super::lane::IS_OPTIMISED;
 use super::lane::Together;
 use super::lane::Word;
 use pulp::Arch;
@@ -27,7 +28,7 @@ pub(super) fn at_once() -> usize {
     let is_wide = matches!(Arch::new(), Arch::V4(_));
     #[cfg(not(target_arch = "x86_64"))]
     let is_wide = false;
-    if is_wide { LANES } else { 1 }
+    if is_wide && IS_OPTIMISED { LANES } else { 1 }
 }
 
 /// Takes in more bytes for each of several; whole blocks of as many as there are lanes all at once.
@@ -317,6 +318,13 @@ mod tests {
         hexadecimal(&sha2::Sha512::digest(bytes))
     }
 
+    /// Takes in more for each, in both ways, whatever the processor and the build.
+    fn update_in_both_ways([one_by_one, at_once]: &mut [Vec<Lane>; 2], pieces: &[&[u8]]) {
+        for (lanes, way) in [(one_by_one, AtOnce(1)), (at_once, AtOnce(LANES))] {
+            lane::update_together(lanes.iter_mut().zip(pieces.iter().copied()), &way);
+        }
+    }
+
     proptest! {
         /// However long the files are, however they are cut, and however many there are, the library's own SHA-512 agrees.
         #[test]
@@ -324,14 +332,17 @@ mod tests {
             files in prop::collection::vec(prop::collection::vec(any::<u8>(), 0..1500), 1..12),
             step in 1_usize..700,
         ) {
-            let mut lanes = vec![Lane::new(); files.len()];
+            let mut lanes = [(); 2].map(|()| vec![Lane::new(); files.len()]);
             for start in (0_usize..1500).step_by(step) {
                 let end = start.saturating_add(step);
                 let piece = |file: &Vec<u8>| start.min(file.len())..end.min(file.len());
-                update(lanes.iter_mut().zip(files.iter().map(|file| &file[piece(file)])));
+                let pieces: Vec<&[u8]> = files.iter().map(|file| &file[piece(file)]).collect();
+                update_in_both_ways(&mut lanes, &pieces);
             }
-            for (lane, file) in lanes.into_iter().zip(&files) {
-                prop_assert_eq!(lane.finish(), reference(file));
+            for lanes in lanes {
+                for (lane, file) in lanes.into_iter().zip(&files) {
+                    prop_assert_eq!(lane.finish(), reference(file));
+                }
             }
         }
     }
@@ -348,10 +359,13 @@ mod tests {
                     .collect()
             })
             .collect();
-        let mut lanes = vec![Lane::new(); files.len()];
-        update(lanes.iter_mut().zip(files.iter().map(Vec::as_slice)));
-        for (lane, file) in lanes.into_iter().zip(&files) {
-            assert_eq!(lane.finish(), reference(file));
+        let mut lanes = [(); 2].map(|()| vec![Lane::new(); files.len()]);
+        let pieces: Vec<&[u8]> = files.iter().map(Vec::as_slice).collect();
+        update_in_both_ways(&mut lanes, &pieces);
+        for lanes in lanes {
+            for (lane, file) in lanes.into_iter().zip(&files) {
+                assert_eq!(lane.finish(), reference(file));
+            }
         }
     }
 }
