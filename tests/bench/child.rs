@@ -1,5 +1,6 @@
 //! The process that is measured: does one thing and tells what it took.
 
+use super::bare;
 use kithbag::audit::AuditOptions;
 use kithbag::audit::audit;
 use kithbag::fixity::Algorithm;
@@ -55,6 +56,10 @@ pub(crate) fn run(arguments: &[String]) {
                 assert!(report.is_sound(), "{}", report.verdict);
                 assert!(report.seen.files_read > 0);
             }
+        }
+        [act, root, target, threads, form, _] if act == "pack" && form == "bare" => {
+            let (root, target) = (Path::new(root), Path::new(target));
+            bare::copy_and_read_back(root, target, threads.parse().unwrap());
         }
         [act, root, target, threads, form, algorithms] if act == "pack" => {
             let named = |name: &str| Algorithm::named(name).unwrap();

@@ -1,4 +1,4 @@
-//! Making packages of plain files against what stock commands need for the same work: P2, P3, Z1, Z2.
+//! Making packages of plain files against what stock commands need for the same work: P2, P3, Z1, Z2. P0 is what P3 cannot be less than.
 
 use super::Options;
 use super::data::Sets;
@@ -48,6 +48,16 @@ pub(super) fn all(options: &Options, sets: &Sets, work: &Path) -> u64 {
             reference: COPY_AND_CHECK,
             goal: 0.45,
             what: "package of large files, both, forced to the disk and read back",
+        },
+        Case {
+            id: "P0",
+            files: memory,
+            work: memory.parent().unwrap(),
+            form: "bare",
+            algorithms: "none",
+            reference: r#"cp -r files "$OUT""#,
+            goal: 0.80,
+            what: "copying and reading back alone, of the files of P3, without checksums, against a bare copy",
         },
         Case {
             id: "P3",

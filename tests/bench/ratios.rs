@@ -21,6 +21,7 @@
     reason = "a measuring program may fail loudly"
 )]
 
+mod bare;
 mod child;
 mod data;
 mod embedding;
