@@ -13,6 +13,7 @@ use std::time::Duration;
 use std::time::Instant;
 
 /// One measurement.
+#[derive(Clone, Copy)]
 struct Case<'a> {
     id: &'a str,
     files: &'a Path,
@@ -38,6 +39,16 @@ pub(super) fn all(options: &Options, sets: &Sets, work: &Path) -> u64 {
     let (eight, fifth) = (sets.eight.files(), sets.fifth.files());
     let in_memory = sets.fifth_in_memory.as_ref().map(super::data::Set::files);
     let memory = in_memory.as_deref().unwrap_or(&fifth);
+    let small = Case {
+        id: "P3",
+        files: memory,
+        work: memory.parent().unwrap(),
+        form: "folder",
+        algorithms: "sha256",
+        reference: r#"cp -r files "$OUT""#,
+        goal: 0.80,
+        what: "package of small files in memory, SHA-256, against a bare copy",
+    };
     let cases = [
         Case {
             id: "P2",
@@ -51,24 +62,11 @@ pub(super) fn all(options: &Options, sets: &Sets, work: &Path) -> u64 {
         },
         Case {
             id: "P0",
-            files: memory,
-            work: memory.parent().unwrap(),
             form: "bare",
-            algorithms: "none",
-            reference: r#"cp -r files "$OUT""#,
-            goal: 0.80,
             what: "copying and reading back alone, of the files of P3, without checksums, against a bare copy",
+            ..small
         },
-        Case {
-            id: "P3",
-            files: memory,
-            work: memory.parent().unwrap(),
-            form: "folder",
-            algorithms: "sha256",
-            reference: r#"cp -r files "$OUT""#,
-            goal: 0.80,
-            what: "package of small files in memory, SHA-256, against a bare copy",
-        },
+        small,
         Case {
             id: "Z1",
             files: &eight,
