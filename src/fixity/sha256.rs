@@ -37,18 +37,9 @@ enum Way {
     Library,
 }
 
-/// Returns the way that is fastest here.
-fn way() -> Way {
-    if IS_OPTIMISED {
-        own_way()
-    } else {
-        Way::Library
-    }
-}
-
 /// Asks the processor. This function is there once for each kind of processor, and so are those below that look like it.
 #[multiversion(targets("x86_64+sha+sse2+sse4.1+ssse3", "x86_64+avx+avx2+bmi1+bmi2"))]
-fn own_way() -> Way {
+fn way() -> Way {
     match_target! {
         "x86_64+sha+sse2+sse4.1+ssse3" => Way::InTurn,
         "x86_64+avx+avx2+bmi1+bmi2" => Way::EightWide,
@@ -56,7 +47,7 @@ fn own_way() -> Way {
     }
 }
 
-/// Tells whether this processor's instructions for SHA-256 are used, so that several may share one thread and lose little by it.
+/// Tells whether this processor has instructions for SHA-256, so that several may share one thread and lose little by it.
 #[must_use]
 pub(super) fn goes_in_turn() -> bool {
     way() == Way::InTurn
@@ -83,7 +74,8 @@ pub(super) const IN_TURN: usize = 3;
 
 /// Takes in more bytes for each of several.
 pub(super) fn update<'a>(lanes: impl IntoIterator<Item = (&'a mut Lane, &'a [u8])>) {
-    lane::update_together(lanes, &way());
+    let way = if IS_OPTIMISED { way() } else { Way::Library };
+    lane::update_together(lanes, &way);
 }
 
 impl Together<u32, 64> for Way {

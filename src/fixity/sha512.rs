@@ -28,12 +28,13 @@ pub(super) fn at_once() -> usize {
     let is_wide = matches!(Arch::new(), Arch::V4(_));
     #[cfg(not(target_arch = "x86_64"))]
     let is_wide = false;
-    if is_wide && IS_OPTIMISED { LANES } else { 1 }
+    if is_wide { LANES } else { 1 }
 }
 
 /// Takes in more bytes for each of several; whole blocks of as many as there are lanes all at once.
 pub(super) fn update<'a>(lanes: impl IntoIterator<Item = (&'a mut Lane, &'a [u8])>) {
-    lane::update_together(lanes, &AtOnce(at_once()));
+    let count = if IS_OPTIMISED { at_once() } else { 1 };
+    lane::update_together(lanes, &AtOnce(count));
 }
 
 /// So many, or each by itself.
@@ -332,7 +333,8 @@ mod tests {
             files in prop::collection::vec(prop::collection::vec(any::<u8>(), 0..1500), 1..12),
             step in 1_usize..700,
         ) {
-            let mut lanes = [(); 2].map(|()| vec![Lane::new(); files.len()]);
+            let lanes = vec![Lane::new(); files.len()];
+            let mut lanes = [lanes.clone(), lanes];
             for start in (0_usize..1500).step_by(step) {
                 let end = start.saturating_add(step);
                 let piece = |file: &Vec<u8>| start.min(file.len())..end.min(file.len());
@@ -359,7 +361,8 @@ mod tests {
                     .collect()
             })
             .collect();
-        let mut lanes = [(); 2].map(|()| vec![Lane::new(); files.len()]);
+        let lanes = vec![Lane::new(); files.len()];
+        let mut lanes = [lanes.clone(), lanes];
         let pieces: Vec<&[u8]> = files.iter().map(Vec::as_slice).collect();
         update_in_both_ways(&mut lanes, &pieces);
         for lanes in lanes {
